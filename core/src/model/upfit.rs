@@ -1,0 +1,195 @@
+//! An upfit plan: one vehicle, what is to be fitted, and what it will tow, with every name resolved.
+
+use std::sync::Arc;
+
+use super::{
+    coupling::{Ball, BallMount, Coupler},
+    fastener::{Bolt, Nut, Washer},
+    finish::Finish,
+    receiver::Receiver,
+    trailer::Trailer,
+    vehicle::Vehicle,
+    wiring::Socket,
+};
+use crate::units::{Angle, Length, Mass, Torque};
+
+/// Something that rides in or on the vehicle.
+#[derive(Debug, Clone, PartialEq)]
+pub struct LoadItem {
+    /// What it is: `driver and mate`, `racking`, `tool load`.
+    pub label: String,
+    /// Its mass.
+    pub mass: Option<Mass>,
+    /// Where it sits, rearward of the front axle.
+    pub station: Option<Length>,
+    /// Whether the shop adds it for good, so that it counts towards the added-mass label.
+    pub permanent: bool,
+}
+
+/// The tongue load, as weighed or as a share of the trailer's mass.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum TongueLoad {
+    /// A load.
+    Load(Mass),
+    /// A share of the trailer's mass, 0 to 1.
+    Share(f64),
+}
+
+/// Where the vehicle stands in its life; the added-mass label hangs on it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum SaleState {
+    /// Not yet sold to its first user.
+    BeforeFirstSale,
+    /// In use.
+    InUse,
+}
+
+/// How a jurisdiction counts safety chains.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum ChainRule {
+    /// Each chain must hold the trailer's gross rating: the strictest reading.
+    Each,
+    /// All chains together must hold it.
+    Combined,
+}
+
+/// An extension or adapter between receiver and ball mount.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Extension {
+    /// Its ratings; unknown blocks.
+    pub rating: super::LinkRating,
+    /// How much further back it puts the ball.
+    pub length: Option<Length>,
+}
+
+/// One joint as the shop will really make it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PlannedJoint {
+    /// Which joint of the receiver.
+    pub id: String,
+    /// The bolt as specified, resolved.
+    pub specified_bolt: Option<Arc<Bolt>>,
+    /// The nut as specified, resolved.
+    pub specified_nut: Option<Arc<Nut>>,
+    /// The condition as specified, resolved.
+    pub specified_finish: Option<Arc<Finish>>,
+    /// The torque as specified.
+    pub specified_torque: Option<Torque>,
+    /// How to tighten, as specified.
+    pub method: Option<super::joint::TighteningMethod>,
+    /// The bolt that goes in.
+    pub bolt: Option<Arc<Bolt>>,
+    /// The nut that goes on.
+    pub nut: Option<Arc<Nut>>,
+    /// The washer that goes under.
+    pub washer: Option<Arc<Washer>>,
+    /// The condition it is really in.
+    pub finish: Option<Arc<Finish>>,
+    /// What the shop means to set.
+    pub planned_torque: Option<Torque>,
+}
+
+/// The shop's own limits for this unit; each may be tighter than the law, none looser.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Limits {
+    /// Least approach angle.
+    pub approach_min: Option<Angle>,
+    /// Least departure angle, unladen.
+    pub departure_min: Option<Angle>,
+    /// Least departure angle, laden.
+    pub departure_laden_min: Option<Angle>,
+    /// Least ramp angle, laden.
+    pub ramp_min: Option<Angle>,
+    /// Least height of the fitted gear above ground, laden.
+    pub hitch_height_min: Option<Length>,
+    /// Least tongue share.
+    pub tongue_share_min: Option<f64>,
+    /// Greatest tongue share.
+    pub tongue_share_max: Option<f64>,
+    /// How far the ball may sit off the trailer's level height.
+    pub level_tolerance: Option<Length>,
+}
+
+/// What somebody looked at and answered. `None` is not asked or not known.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct Answers {
+    /// The maker's mounting points are the ones used.
+    pub maker_points_used: Option<bool>,
+    /// Drilling, heat or routing is planned near a tank, a fuel line or a traction battery.
+    pub near_fuel: Option<bool>,
+    /// A rear guard, shield or tow eye is to come off.
+    pub guard_removed: Option<bool>,
+    /// A lamp, the plate, a sensor or a camera is hidden with the ball mount in.
+    pub lamp_hidden: Option<bool>,
+    /// Structural rust was found at the mounts.
+    pub rust_at_mounts: Option<bool>,
+    /// A recall that touches towing, brakes, tyres or frame is open.
+    pub recall_open: Option<bool>,
+    /// A captive nut broke loose in the frame.
+    pub captive_nut_loose: Option<bool>,
+    /// The chains are planned to hang on the ball mount or the bumper skin.
+    pub chains_on_ball_mount: Option<bool>,
+    /// The order asks to raise the vehicle's weight rating.
+    pub raises_gvwr: Option<bool>,
+    /// The label for added mass is part of the plan.
+    pub mass_label_planned: Option<bool>,
+    /// The alterer's own label is part of the plan.
+    pub alterer_label_planned: Option<bool>,
+    /// The work goes beyond readily attachable parts.
+    pub beyond_readily_attachable: Option<bool>,
+}
+
+/// An upfit plan with every name resolved.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Upfit {
+    /// The shop's own unit number.
+    pub unit: String,
+    /// The vehicle identification number, as written.
+    pub vin: Option<String>,
+    /// The vehicle.
+    pub vehicle: Arc<Vehicle>,
+    /// The receiver to be fitted.
+    pub receiver: Option<Arc<Receiver>>,
+    /// The receiver that comes off, when it is a swap.
+    pub replaced_receiver: Option<Arc<Receiver>>,
+    /// The ball mount.
+    pub ball_mount: Option<Arc<BallMount>>,
+    /// The ball.
+    pub ball: Option<Arc<Ball>>,
+    /// The trailer's coupler.
+    pub coupler: Option<Arc<Coupler>>,
+    /// The trailer.
+    pub trailer: Option<Arc<Trailer>>,
+    /// An extension or adapter.
+    pub extension: Option<Extension>,
+    /// The trailer's mass as it will be loaded.
+    pub trailer_mass: Option<Mass>,
+    /// The tongue load.
+    pub tongue: Option<TongueLoad>,
+    /// What rides in and on the vehicle.
+    pub items: Vec<LoadItem>,
+    /// Mass already added to the vehicle by other shops since certification.
+    pub mass_added_before: Option<Mass>,
+    /// Mass of parts taken off for good.
+    pub mass_removed: Option<Mass>,
+    /// Where the vehicle stands in its life.
+    pub sale: Option<SaleState>,
+    /// The jurisdiction whose law applies, such as `US-TX` or `EU`.
+    pub jurisdiction: Option<String>,
+    /// How chains are counted there; absent means the strictest reading.
+    pub chain_rule: Option<ChainRule>,
+    /// Whether spring bars are planned.
+    pub spring_bars: Option<bool>,
+    /// Whether a brake controller is fitted.
+    pub brake_controller: Option<bool>,
+    /// The socket on the vehicle.
+    pub socket: Option<Socket>,
+    /// Whether a converter between stop/turn systems is planned.
+    pub converter: Option<bool>,
+    /// The joints as they will really be made.
+    pub joints: Vec<PlannedJoint>,
+    /// The shop's own limits.
+    pub limits: Limits,
+    /// What somebody looked at and answered.
+    pub answers: Answers,
+}

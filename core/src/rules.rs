@@ -1,0 +1,1 @@
+//! The rule book: one rule a file, one visible list, and the report they make.

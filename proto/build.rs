@@ -1,0 +1,27 @@
+//! Compiles the contract with protox, so that nothing but cargo is needed.
+
+use std::{env, error::Error, fs, path::PathBuf};
+
+use prost::Message as _;
+
+fn main() -> Result<(), Box<dyn Error>> {
+    let root = PathBuf::from(env::var("CARGO_MANIFEST_DIR")?);
+    let out = PathBuf::from(env::var("OUT_DIR")?);
+    let folder = root.join("baybook/v1");
+    println!("cargo:rerun-if-changed={}", folder.display());
+
+    let mut files: Vec<PathBuf> =
+        fs::read_dir(&folder)?.map(|entry| entry.map(|entry| entry.path())).collect::<Result<Vec<_>, _>>()?;
+    files.retain(|path| path.extension().is_some_and(|extension| extension == "proto"));
+    files.sort();
+    for file in &files {
+        println!("cargo:rerun-if-changed={}", file.display());
+    }
+
+    let descriptors = protox::compile(&files, [&root])?;
+    let bytes = descriptors.encode_to_vec();
+    fs::write(out.join("baybook_v1.binpb"), &bytes)?;
+    tonic_prost_build::configure().build_transport(false).compile_fds(descriptors)?;
+    pbjson_build::Builder::new().register_descriptors(&bytes)?.preserve_proto_field_names().build(&[".baybook.v1"])?;
+    Ok(())
+}

@@ -1,0 +1,13 @@
+//! The `baybook.v1` contract.
+//!
+//! Everything here is generated from the `.proto` files beside this crate; no type is written by hand.
+#![deny(missing_docs)]
+
+/// Messages, clients and servers of `baybook.v1`.
+pub mod v1 {
+    tonic::include_proto!("baybook.v1");
+    include!(concat!(env!("OUT_DIR"), "/baybook.v1.serde.rs"));
+}
+
+/// The compiled descriptor set of the contract, for reflection and for the tests that read it.
+pub const DESCRIPTOR_SET: &[u8] = include_bytes!(concat!(env!("OUT_DIR"), "/baybook_v1.binpb"));
