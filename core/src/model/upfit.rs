@@ -87,6 +87,8 @@ pub struct PlannedJoint {
     pub finish: Option<Arc<Finish>>,
     /// What the shop means to set.
     pub planned_torque: Option<Torque>,
+    /// Whether the bolt that goes in has been tightened before.
+    pub bolt_reused: Option<bool>,
 }
 
 /// The shop's own limits for this unit; each may be tighter than the law, none looser.
@@ -146,6 +148,8 @@ pub struct Upfit {
     pub unit: String,
     /// The vehicle identification number, as written.
     pub vin: Option<String>,
+    /// The model year on the order, when it names one.
+    pub model_year: Option<i32>,
     /// The vehicle.
     pub vehicle: Arc<Vehicle>,
     /// The receiver to be fitted.

@@ -1,0 +1,204 @@
+//! Every figure of a plan, computed once before the rules look.
+
+use std::borrow::Cow;
+
+use crate::{
+    calc::{axles::AxleLoads, clearance::Governed, ratings::Weakest},
+    error::CalcError,
+    model::{finish::Band, upfit::Upfit},
+    units::{Angle, Force, Length, Mass, Torque},
+};
+
+/// Why a figure has no value: the field that is to blame.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Unknown {
+    /// The field's path on the wire; `[]` stands for the place of the index.
+    pub field: &'static str,
+    /// Which element of a repeated field.
+    pub index: Option<usize>,
+    /// What is the matter with it: `is not known`.
+    pub why: &'static str,
+}
+
+/// The commonest matter with a field.
+pub const NOT_KNOWN: &str = "is not known";
+
+impl Unknown {
+    /// Blames a field that is absent.
+    #[must_use]
+    pub const fn missing(field: &'static str) -> Self {
+        Self { field, index: None, why: NOT_KNOWN }
+    }
+
+    /// Blames one element of a repeated field; the path carries `[]` where the index goes.
+    #[must_use]
+    pub const fn missing_at(field: &'static str, index: usize) -> Self {
+        Self { field, index: Some(index), why: NOT_KNOWN }
+    }
+
+    /// Blames a field for something else than being absent.
+    #[must_use]
+    pub const fn because(field: &'static str, why: &'static str) -> Self {
+        Self { field, index: None, why }
+    }
+
+    /// Carries over why a calculator gave no answer.
+    #[must_use]
+    pub const fn from_calc(field: &'static str, error: &CalcError) -> Self {
+        let why = match error {
+            CalcError::OutOfRange { .. } => "is outside the range the formula is good for",
+            CalcError::Conflict { why, .. } => why,
+            CalcError::NoSuchRow { .. } => "is not in the table",
+            CalcError::Missing { .. } => NOT_KNOWN,
+            CalcError::Unreadable { .. } => "cannot be read",
+        };
+        Self { field, index: None, why }
+    }
+
+    /// Returns the path with its index in place.
+    #[must_use]
+    pub fn path(&self) -> Cow<'static, str> {
+        match self.index {
+            None => Cow::Borrowed(self.field),
+            Some(index) => Cow::Owned(self.field.replacen("[]", &format!("[{index}]"), 1)),
+        }
+    }
+}
+
+/// A figure, or the field it lacks.
+pub type Known<T> = Result<T, Unknown>;
+
+/// Angles of one state of the vehicle.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct ClearanceFigures {
+    /// Approach angle.
+    pub approach: Known<Governed>,
+    /// Departure angle, with receiver and ball mount in.
+    pub departure: Known<Governed>,
+    /// Ramp angle.
+    pub ramp: Known<Governed>,
+}
+
+/// How far the springs and tyres give under load.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct SagFigures {
+    /// At the front axle, downward.
+    pub front: Length,
+    /// At the rear axle, downward.
+    pub rear: Length,
+    /// At the ball, downward.
+    pub at_ball: Length,
+    /// Nose up.
+    pub pitch: Angle,
+}
+
+/// What becomes of one joint.
+#[derive(Debug, Clone, PartialEq)]
+pub struct JointFigures {
+    /// The torque that gives the specified preload in the condition really present.
+    pub torque_for_condition: Known<Torque>,
+    /// What preload the planned torque gives in the condition really present, as a share of the bolt's proof load.
+    pub proof_share: Known<Band>,
+    /// What preload the planned torque gives in newtons: low, nominal, high.
+    pub preload: Known<PreloadBand>,
+}
+
+/// A low, a likely and a high preload.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct PreloadBand {
+    /// With the highest credible friction.
+    pub low: Force,
+    /// With the friction aimed by.
+    pub nominal: Force,
+    /// With the lowest credible friction.
+    pub high: Force,
+}
+
+/// Every figure of a plan.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Figures {
+    /// The trailer's mass as loaded.
+    pub trailer_mass: Known<Mass>,
+    /// The tongue load, from a weighing or from a share.
+    pub tongue: Known<Mass>,
+    /// The tongue load as a share of the trailer's mass.
+    pub tongue_share: Known<f64>,
+    /// Axle loads before and after hitching, without any help from spring bars.
+    pub axles: Known<AxleLoads>,
+    /// The vehicle's mass with everything in it and the tongue load on it.
+    pub gross: Known<Mass>,
+    /// The train's mass; the tongue load counts once.
+    pub combination: Known<Mass>,
+    /// Occupants, cargo, upfit and tongue load together.
+    pub payload_used: Known<Mass>,
+    /// Gross rating less kerb mass.
+    pub payload_allowed: Known<Mass>,
+    /// The weakest link for the trailer's mass.
+    pub trailer_limit: Weakest,
+    /// The weakest link for the tongue load.
+    pub tongue_limit: Weakest,
+    /// The heaviest trailer that both limits allow at the tongue share of this plan.
+    pub trailer_limit_at_share: Known<Mass>,
+    /// What the front tyres carry together.
+    pub tyres_front: Known<Mass>,
+    /// What the rear tyres carry together.
+    pub tyres_rear: Known<Mass>,
+    /// Mass added to the vehicle since certification, by everybody.
+    pub added_mass: Known<Mass>,
+    /// Above this much added mass a label is due.
+    pub added_mass_limit: Known<Mass>,
+    /// Angles unladen.
+    pub unladen: ClearanceFigures,
+    /// Angles laden and hitched.
+    pub laden: ClearanceFigures,
+    /// Unladen departure angle with the receiver that comes off; absent when it is no swap.
+    pub departure_before: Option<Known<Governed>>,
+    /// How far it sinks, laden and hitched.
+    pub sag: Known<SagFigures>,
+    /// The lowest point of receiver and ball mount above ground, laden and hitched.
+    pub hitch_lowest: Known<Length>,
+    /// The ball's top above ground, laden and hitched.
+    pub ball_height: Known<Length>,
+    /// The ball mount drop that would put the ball at the trailer's level height.
+    pub drop_to_level: Known<Length>,
+    /// The D-value the train needs; absent where that regime does not apply.
+    pub d_required: Option<Known<Force>>,
+    /// The joints, in the plan's order.
+    pub joints: Vec<JointFigures>,
+}
+
+impl Figures {
+    /// Computes every figure of a plan.
+    #[must_use]
+    pub fn of(plan: &Upfit) -> Self {
+        let nothing: Weakest = Weakest { limit: None, governing: None, runner_up: None, unknown_count: 0 };
+        let later = Unknown::missing("vehicle");
+        let angles = ClearanceFigures { approach: Err(later), departure: Err(later), ramp: Err(later) };
+        Self {
+            trailer_mass: plan.trailer_mass.ok_or(Unknown::missing("trailer_mass")),
+            tongue: Err(later),
+            tongue_share: Err(later),
+            axles: Err(later),
+            gross: Err(later),
+            combination: Err(later),
+            payload_used: Err(later),
+            payload_allowed: Err(later),
+            trailer_limit: nothing,
+            tongue_limit: nothing,
+            trailer_limit_at_share: Err(later),
+            tyres_front: Err(later),
+            tyres_rear: Err(later),
+            added_mass: Err(later),
+            added_mass_limit: Err(later),
+            unladen: angles,
+            laden: angles,
+            departure_before: None,
+            sag: Err(later),
+            hitch_lowest: Err(later),
+            ball_height: Err(later),
+            drop_to_level: Err(later),
+            d_required: None,
+            joints: Vec::new(),
+        }
+    }
+}
