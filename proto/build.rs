@@ -21,7 +21,11 @@ fn main() -> Result<(), Box<dyn Error>> {
     let descriptors = protox::compile(&files, [&root])?;
     let bytes = descriptors.encode_to_vec();
     fs::write(out.join("baybook_v1.binpb"), &bytes)?;
-    tonic_prost_build::configure().build_transport(false).compile_fds(descriptors)?;
+    tonic_prost_build::configure()
+        .build_transport(false)
+        .compile_well_known_types(true)
+        .extern_path(".google.protobuf", "::pbjson_types")
+        .compile_fds(descriptors)?;
     pbjson_build::Builder::new().register_descriptors(&bytes)?.preserve_proto_field_names().build(&[".baybook.v1"])?;
     Ok(())
 }

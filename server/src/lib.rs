@@ -1,1 +1,1 @@
-//! x
+//! The baybook service: the only place that speaks gRPC and opens files.

@@ -1,1 +1,1 @@
-//! x
+//! Tests of the whole; nothing depends on this crate.
