@@ -1,1 +1,3 @@
 //! The baybook service: the only place that speaks gRPC and opens files.
+
+pub mod book;

@@ -1,0 +1,73 @@
+//! What a store must do for the book: load everything, make one group of commits durable, and read the past.
+
+use std::sync::Arc;
+
+use super::error::BookError;
+use super::record::{Moment, Name, Past, PastCommit, Record, Revision, StoredAnswer};
+use super::tally::Tally;
+
+/// What was loaded at open.
+#[derive(Debug, Default)]
+pub(super) struct Loaded {
+    pub(super) revision: Revision,
+    pub(super) records: Vec<Arc<Record>>,
+    pub(super) requests: Vec<RequestMark>,
+    pub(super) tally: Tally,
+}
+
+/// What is remembered in memory of a request; its answer stays in the store.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(super) struct RequestMark {
+    pub(super) id: Arc<str>,
+    pub(super) digest: [u8; 32],
+    pub(super) revision: Revision,
+    pub(super) time: Moment,
+}
+
+/// What is made durable together.
+#[derive(Debug)]
+pub(super) struct Group<'a> {
+    /// At least one commit, oldest first.
+    pub(super) commits: &'a [Arc<PastCommit>],
+    /// Request ids that are no longer remembered.
+    pub(super) forgotten: &'a [Arc<str>],
+    /// The tally after the last commit.
+    pub(super) tally: Tally,
+}
+
+/// Which part of the past to read: after `after`, up to and including `through`, at most `limit` and about `bytes`.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Span {
+    pub(super) after: Revision,
+    pub(super) through: Revision,
+    pub(super) limit: usize,
+    pub(super) bytes: usize,
+}
+
+/// Why a group could not be made durable. How much of it reached the disk is not known.
+#[derive(Clone, Debug)]
+pub(super) struct Failed {
+    pub(super) why: Arc<str>,
+}
+
+/// A store behind the book. One thread calls [`Engine::append`]; any thread may read at the same time. Every method may
+/// block. A read never returns anything beyond the revision it is given, even when the store already holds it.
+pub(super) trait Engine: Send + Sync {
+    /// Reads everything the book keeps in memory, and checks it against what the store last recorded of itself.
+    fn load(&self) -> Result<Loaded, BookError>;
+
+    /// Makes a group durable, all of it or none, and returns only then.
+    fn append(&self, group: &Group<'_>) -> Result<(), Failed>;
+
+    /// Reads whole commits, oldest first.
+    fn commits(&self, span: Span) -> Result<Vec<Arc<PastCommit>>, BookError>;
+
+    /// Reads what happened to a name, newest first, within a span.
+    fn history(&self, name: &Name, span: Span) -> Result<Vec<Past>, BookError>;
+
+    /// Reads what a request was answered.
+    fn answer(&self, id: &str) -> Result<Option<StoredAnswer>, BookError>;
+
+    /// Closes the store. Nothing is called after it.
+    fn close(&self) -> Result<(), BookError>;
+}
