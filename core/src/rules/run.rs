@@ -3,5 +3,8 @@
 pub mod case;
 pub mod figures;
 pub mod finding;
+#[cfg(test)]
+pub(crate) mod fixture;
+pub mod region;
 pub mod report;
 pub mod words;

@@ -3,9 +3,9 @@
 use std::borrow::Cow;
 
 use crate::{
-    calc::{axles::AxleLoads, clearance::Governed, ratings::Weakest},
+    calc::{axles::AxleLoads, clearance::Governed, ratings::Weakest, torque::PreloadRange},
     error::CalcError,
-    model::{finish::Band, upfit::Upfit},
+    model::upfit::Upfit,
     units::{Angle, Force, Length, Mass, Torque},
 };
 
@@ -93,25 +93,14 @@ pub struct SagFigures {
 }
 
 /// What becomes of one joint.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq)]
 pub struct JointFigures {
     /// The torque that gives the specified preload in the condition really present.
     pub torque_for_condition: Known<Torque>,
-    /// What preload the planned torque gives in the condition really present, as a share of the bolt's proof load.
-    pub proof_share: Known<Band>,
-    /// What preload the planned torque gives in newtons: low, nominal, high.
-    pub preload: Known<PreloadBand>,
-}
-
-/// A low, a likely and a high preload.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct PreloadBand {
-    /// With the highest credible friction.
-    pub low: Force,
-    /// With the friction aimed by.
-    pub nominal: Force,
-    /// With the lowest credible friction.
-    pub high: Force,
+    /// What preload the planned torque gives in the condition really present: least, likely, greatest.
+    pub preload: Known<PreloadRange>,
+    /// The greatest share of yield, tension and torsion together, that the planned torque may reach.
+    pub worst_yield_share: Known<f64>,
 }
 
 /// Every figure of a plan.

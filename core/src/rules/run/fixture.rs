@@ -1,0 +1,412 @@
+//! A plan to which no rule objects, and short words for the tests to change one thing in it.
+//!
+//! An invented van with an invented trailer: wheelbase 3,640 mm, ball 1,280 mm behind the rear axle, 2,000 kg behind it.
+
+use std::sync::Arc;
+
+use crate::{
+    model::{
+        LinkRating,
+        coupling::{Ball, BallMount, ChainRatingKind, Chains, Coupler},
+        fastener::{Bolt, BoltClass, HeadKind, IsoClass, Nut, NutClass, NutKind, Washer},
+        finish::{Band, Finish, Lubricated},
+        joint::TighteningMethod,
+        profile::{Profile, ProfileJoin, ProfilePoint},
+        receiver::{Fit, Receiver},
+        thread::{Thread, ThreadSeries, ThreadSystem},
+        trailer::{DrawbarKind, Trailer, TrailerBrakes},
+        tyre::{TyreKind, Tyres},
+        upfit::{Answers, Limits, LoadItem, PlannedJoint, SaleState, TongueLoad, Upfit},
+        vehicle::{Axle, Market, SpringBarRule, Vehicle, VehicleKind},
+        wiring::Socket,
+    },
+    rules::{Finding, Report, Verdict, check},
+    units::{Angle, Force, Length, Mass, Rate, Torque},
+};
+
+pub(crate) fn kg(value: f64) -> Mass {
+    Mass::from_kg(value)
+}
+
+pub(crate) fn mm(value: f64) -> Length {
+    Length::from_mm(value)
+}
+
+fn pounds(trailer: f64, tongue: Option<f64>) -> LinkRating {
+    LinkRating { trailer: Some(Mass::from_lb(trailer)), tongue: tongue.map(Mass::from_lb) }
+}
+
+fn tyres() -> Tyres {
+    Tyres {
+        designation: "235/65R16C 115/113R".into(),
+        kind: Some(TyreKind::LightTruck),
+        count: Some(2),
+        load_index: Some(115),
+        load_index_dual: Some(113),
+        loaded_radius: Some(mm(345.0)),
+        rate: Some(Rate::from_n_per_mm(250.0)),
+        wheel_rating: Some(kg(1200.0)),
+        temporary_spare: Some(false),
+        same_across_axle: Some(true),
+    }
+}
+
+fn axle(kerb: f64, gawr: f64, rate: f64) -> Axle {
+    Axle {
+        kerb: Some(kg(kerb)),
+        gawr: Some(kg(gawr)),
+        suspension_rate: Some(Rate::from_n_per_mm(rate)),
+        self_levelling: Some(false),
+        tyres: Some(tyres()),
+    }
+}
+
+fn point(label: &str, station: f64, height: f64) -> ProfilePoint {
+    ProfilePoint { label: label.into(), station: mm(station), height: mm(height) }
+}
+
+pub(crate) fn m12() -> Thread {
+    Thread { system: ThreadSystem::Metric, series: ThreadSeries::Coarse, diameter: mm(12.0), pitch: mm(1.75) }
+}
+
+pub(crate) fn half_inch() -> Thread {
+    let pitch = Length::from_in(1.0 / 13.0);
+    Thread { system: ThreadSystem::Unified, series: ThreadSeries::Coarse, diameter: Length::from_in(0.5), pitch }
+}
+
+pub(crate) fn bolt(class: IsoClass) -> Arc<Bolt> {
+    Arc::new(Bolt {
+        name: "bolts/frame-m12".into(),
+        label: "M12 frame bolt".into(),
+        thread: m12(),
+        class: Some(BoltClass::Iso(class)),
+        length: Some(mm(40.0)),
+        bearing_diameter: None,
+        hole_diameter: None,
+        head: Some(HeadKind::Hex),
+        single_use: Some(false),
+        hot_dip_galvanised: Some(false),
+    })
+}
+
+pub(crate) fn nut(class: NutClass) -> Arc<Nut> {
+    Arc::new(Nut {
+        name: "nuts/frame-m12".into(),
+        label: "M12 nut".into(),
+        thread: m12(),
+        class: Some(class),
+        kind: Some(NutKind::Regular),
+        height: Some(mm(10.8)),
+        bearing_diameter: None,
+        prevailing_torque: None,
+    })
+}
+
+pub(crate) fn washer(hardness_hv: Option<f64>) -> Arc<Washer> {
+    Arc::new(Washer {
+        name: "washers/m12".into(),
+        label: "M12 washer".into(),
+        inner_diameter: Some(mm(13.0)),
+        outer_diameter: Some(mm(24.0)),
+        thickness: Some(mm(2.5)),
+        hardness_hv,
+    })
+}
+
+pub(crate) fn dry() -> Arc<Finish> {
+    Arc::new(Finish {
+        name: "finishes/zinc-dry".into(),
+        label: "zinc, dry".into(),
+        nut_factor: Some(Band { low: 0.18, nominal: 0.20, high: 0.22 }),
+        thread_friction: None,
+        face_friction: None,
+        source: "invented for the tests".into(),
+        lubricated: Some(Lubricated::Dry),
+    })
+}
+
+pub(crate) fn oiled() -> Arc<Finish> {
+    Arc::new(Finish {
+        name: "finishes/zinc-oiled".into(),
+        label: "zinc, oiled".into(),
+        nut_factor: Some(Band { low: 0.13, nominal: 0.15, high: 0.17 }),
+        lubricated: Some(Lubricated::Both),
+        ..Finish::clone(&dry())
+    })
+}
+
+fn vehicle_a() -> Vehicle {
+    Vehicle {
+        name: "vehicles/van-a".into(),
+        label: "van A, long wheelbase".into(),
+        market: Some(Market::NorthAmerica),
+        kind: Some(VehicleKind::Truck),
+        wheelbase: mm(3640.0),
+        front: axle(1250.0, 1550.0, 70.0),
+        rear: axle(1010.0, 1900.0, 90.0),
+        gvwr: Some(kg(3200.0)),
+        gcwr: Some(kg(5800.0)),
+        tow_braked: Some(kg(2500.0)),
+        tow_unbraked: Some(kg(750.0)),
+        tow_spring_bars: Some(kg(2500.0)),
+        tongue: Some(kg(250.0)),
+        tongue_spring_bars: Some(kg(250.0)),
+        spring_bars: Some(SpringBarRule::Allowed),
+        hitch_class: Some(3),
+        front_share_min: Some(0.35),
+        tongue_share_min: None,
+        tongue_share_max: None,
+        profile: Some(Profile {
+            points: vec![point("front lip", -820.0, 260.0), point("belly", 1820.0, 200.0)],
+            join: ProfileJoin::SeparatePoints,
+        }),
+    }
+}
+
+fn receiver_a() -> Receiver {
+    Receiver {
+        name: "receivers/van-a-class-3".into(),
+        label: "class 3 receiver".into(),
+        mass: Some(kg(38.0)),
+        opening: Some(Length::from_in(2.0)),
+        hitch_class: Some(3),
+        carrying: pounds(5000.0, Some(500.0)),
+        spring_bars: Some(pounds(6000.0, Some(600.0))),
+        d_value: Some(Force::from_kn(14.0)),
+        s_value: Some(kg(230.0)),
+        v_value: None,
+        approval_mark: None,
+        fits: vec![Fit {
+            vehicle: "vehicles/van-a".into(),
+            mass_station: Some(mm(4650.0)),
+            pin_station: Some(mm(4690.0)),
+            tube_top_height: Some(mm(560.0)),
+            points: vec![point("receiver bottom", 4920.0, 255.0)],
+        }],
+        joints: Vec::new(),
+    }
+}
+
+fn trailer_a() -> Trailer {
+    Trailer {
+        name: "trailers/tipper-a".into(),
+        label: "tipper A".into(),
+        gvwr: Some(kg(2200.0)),
+        gawr: Some(kg(2300.0)),
+        axle_count: Some(2),
+        coupler_to_axle: Some(mm(4300.0)),
+        coupler_height_level: Some(mm(470.0)),
+        coupler: Some("couplers/two-inch".into()),
+        drawbar: Some(DrawbarKind::CentreAxle),
+        brakes: Some(TrailerBrakes::Electric),
+        breakaway: Some(true),
+        chains: Some(Chains {
+            count: Some(2),
+            rating_each: Some(Force::from_kn(25.0)),
+            rating_kind: Some(ChainRatingKind::Breaking),
+        }),
+        jack_rating: Some(kg(500.0)),
+        plug: Some(Socket::SevenWayLight),
+        tyres: Some(Tyres { kind: Some(TyreKind::Trailer), count: Some(4), load_index: Some(100), ..tyres() }),
+        tongue_share_min: None,
+        tongue_share_max: None,
+        v_value_needed: None,
+    }
+}
+
+fn joint_a() -> PlannedJoint {
+    PlannedJoint {
+        id: "frame-side".into(),
+        specified_bolt: Some(bolt(IsoClass::C8_8)),
+        specified_nut: Some(nut(NutClass::Iso8)),
+        specified_finish: Some(dry()),
+        specified_torque: Some(Torque::from_n_m(88.0)),
+        method: Some(TighteningMethod::Torque),
+        bolt: Some(bolt(IsoClass::C8_8)),
+        nut: Some(nut(NutClass::Iso8)),
+        washer: Some(washer(Some(200.0))),
+        finish: Some(dry()),
+        planned_torque: Some(Torque::from_n_m(88.0)),
+        bolt_reused: Some(false),
+    }
+}
+
+fn item(label: &str, mass: f64, station: f64) -> LoadItem {
+    LoadItem { label: label.into(), mass: Some(kg(mass)), station: Some(mm(station)), permanent: false }
+}
+
+/// A plan to which no rule objects.
+pub(crate) fn plan() -> Upfit {
+    Upfit {
+        unit: "unit 7".into(),
+        vin: Some("ZZZBK3A05T1000123".into()),
+        model_year: Some(2026),
+        vehicle: Arc::new(vehicle_a()),
+        receiver: Some(Arc::new(receiver_a())),
+        replaced_receiver: None,
+        ball_mount: Some(Arc::new(BallMount {
+            name: "ballmounts/drop-20".into(),
+            label: "20 mm drop".into(),
+            mass: Some(kg(7.0)),
+            shank: Some(Length::from_in(2.0)),
+            drop: Some(mm(20.0)),
+            length: Some(mm(230.0)),
+            depth_below_platform: Some(mm(60.0)),
+            ball_hole: Some(Length::from_in(1.0)),
+            rating: pounds(6000.0, Some(600.0)),
+        })),
+        ball: Some(Arc::new(Ball {
+            name: "balls/two-inch".into(),
+            label: "2 in ball".into(),
+            mass: Some(kg(2.0)),
+            diameter: Some(Length::from_in(2.0)),
+            shank: Some(Length::from_in(1.0)),
+            height: Some(mm(62.0)),
+            rating: pounds(6000.0, None),
+            d_value: Some(Force::from_kn(14.0)),
+            s_value: Some(kg(230.0)),
+        })),
+        coupler: Some(Arc::new(Coupler {
+            name: "couplers/two-inch".into(),
+            label: "2 in coupler".into(),
+            ball: Some(Length::from_in(2.0)),
+            rating: pounds(5000.0, None),
+            d_value: Some(Force::from_kn(14.0)),
+            s_value: Some(kg(230.0)),
+            forbids_spring_bars: Some(false),
+        })),
+        trailer: Some(Arc::new(trailer_a())),
+        extension: None,
+        trailer_mass: Some(kg(2000.0)),
+        tongue: Some(TongueLoad::Load(kg(210.0))),
+        items: vec![item("two people", 150.0, 1450.0), item("cargo", 400.0, 3300.0)],
+        mass_added_before: Some(Mass::ZERO),
+        mass_removed: Some(Mass::ZERO),
+        sale: Some(SaleState::InUse),
+        jurisdiction: Some("US-TX".into()),
+        chain_rule: None,
+        spring_bars: Some(false),
+        brake_controller: Some(true),
+        socket: Some(Socket::SevenWayLight),
+        converter: Some(false),
+        joints: vec![joint_a()],
+        limits: Limits {
+            approach_min: Some(Angle::from_deg(15.0)),
+            departure_min: Some(Angle::from_deg(10.0)),
+            departure_laden_min: Some(Angle::from_deg(5.0)),
+            ramp_min: Some(Angle::from_deg(8.0)),
+            hitch_height_min: Some(mm(110.0)),
+            ..Limits::default()
+        },
+        answers: Answers {
+            maker_points_used: Some(true),
+            near_fuel: Some(false),
+            guard_removed: Some(false),
+            lamp_hidden: Some(false),
+            rust_at_mounts: Some(false),
+            recall_open: Some(false),
+            captive_nut_loose: Some(false),
+            chains_on_ball_mount: Some(false),
+            raises_gvwr: Some(false),
+            mass_label_planned: Some(false),
+            alterer_label_planned: Some(false),
+            beyond_readily_attachable: Some(false),
+        },
+    }
+}
+
+pub(crate) fn vehicle(plan: &mut Upfit) -> &mut Vehicle {
+    Arc::make_mut(&mut plan.vehicle)
+}
+
+pub(crate) fn receiver(plan: &mut Upfit) -> &mut Receiver {
+    Arc::make_mut(plan.receiver.as_mut().unwrap())
+}
+
+pub(crate) fn fit(plan: &mut Upfit) -> &mut Fit {
+    &mut receiver(plan).fits[0]
+}
+
+pub(crate) fn mount(plan: &mut Upfit) -> &mut BallMount {
+    Arc::make_mut(plan.ball_mount.as_mut().unwrap())
+}
+
+pub(crate) fn ball(plan: &mut Upfit) -> &mut Ball {
+    Arc::make_mut(plan.ball.as_mut().unwrap())
+}
+
+pub(crate) fn coupler(plan: &mut Upfit) -> &mut Coupler {
+    Arc::make_mut(plan.coupler.as_mut().unwrap())
+}
+
+pub(crate) fn trailer(plan: &mut Upfit) -> &mut Trailer {
+    Arc::make_mut(plan.trailer.as_mut().unwrap())
+}
+
+pub(crate) fn chains(plan: &mut Upfit) -> &mut Chains {
+    trailer(plan).chains.as_mut().unwrap()
+}
+
+pub(crate) fn front_tyres(plan: &mut Upfit) -> &mut Tyres {
+    vehicle(plan).front.tyres.as_mut().unwrap()
+}
+
+pub(crate) fn rear_tyres(plan: &mut Upfit) -> &mut Tyres {
+    vehicle(plan).rear.tyres.as_mut().unwrap()
+}
+
+pub(crate) fn trailer_tyres(plan: &mut Upfit) -> &mut Tyres {
+    trailer(plan).tyres.as_mut().unwrap()
+}
+
+pub(crate) fn joint(plan: &mut Upfit) -> &mut PlannedJoint {
+    &mut plan.joints[0]
+}
+
+/// Makes the plan European: market, law, and what goes with them.
+pub(crate) fn europe(plan: &mut Upfit) {
+    plan.jurisdiction = Some("EU".into());
+    vehicle(plan).market = Some(Market::Europe);
+    receiver(plan).approval_mark = Some("E99-000000".into());
+    trailer(plan).brakes = Some(TrailerBrakes::Overrun);
+    fit(plan).tube_top_height = Some(mm(495.0));
+    trailer(plan).coupler_height_level = Some(mm(405.0));
+}
+
+/// Checks the plan after one change.
+pub(crate) fn report(change: impl FnOnce(&mut Upfit)) -> Report {
+    let mut plan = plan();
+    change(&mut plan);
+    check(&plan)
+}
+
+/// Returns the verdict after one change.
+pub(crate) fn verdict(change: impl FnOnce(&mut Upfit)) -> Verdict {
+    report(change).verdict
+}
+
+/// Returns what one rule says after one change.
+pub(crate) fn finding(rule: &str, change: impl FnOnce(&mut Upfit)) -> Option<Finding> {
+    assert!(crate::rules::find(rule).is_some(), "no rule {rule}");
+    report(change).findings.into_iter().find(|finding| finding.rule.id == rule)
+}
+
+/// Returns the message of one rule after one change.
+pub(crate) fn message(rule: &str, change: impl FnOnce(&mut Upfit)) -> String {
+    finding(rule, change).map_or_else(|| format!("{rule} says nothing"), |finding| finding.message)
+}
+
+#[test]
+fn no_rule_objects_to_the_example() {
+    let report = check(&plan());
+    let said: Vec<_> = report.findings.iter().map(|f| format!("{} {}: {}", f.rule.id, f.subject, f.message)).collect();
+    assert!(said.is_empty(), "{said:#?}");
+    assert_eq!(report.verdict, Verdict::Clear);
+}
+
+#[test]
+fn no_rule_objects_to_the_european_example() {
+    let report = report(europe);
+    let said: Vec<_> = report.findings.iter().map(|f| format!("{} {}: {}", f.rule.id, f.subject, f.message)).collect();
+    assert!(said.is_empty(), "{said:#?}");
+}
