@@ -1,5 +1,9 @@
 //! Bolts, nuts and washers.
 
+mod class;
+
+pub use class::ClassSystem;
+
 use super::thread::Thread;
 use crate::units::{Length, Torque};
 
