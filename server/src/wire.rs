@@ -1,0 +1,34 @@
+//! Wire to domain and back: every message becomes a value that is valid by construction, or a list of everything that
+//! is wrong with it.
+//!
+//! A reader goes on after a bad field, so one reply names them all. Paths are put together only for a field that is
+//! rejected. Nothing here knows a status code: [`WireError`] says what is wrong, `error` says what that means.
+
+pub mod fields;
+pub mod lookup;
+pub mod names;
+pub mod spec;
+
+pub use fields::{Fields, NotFound, Violation, WireError};
+pub use lookup::Lookup;
+pub use spec::{Reference, Spec};
+
+/// A domain value that can be read from a message.
+pub trait FromWire: Sized {
+    /// The message it is read from.
+    type Wire;
+
+    /// Reads it, and notes in `fields` everything that is wrong. `None` only after at least one violation.
+    fn from_wire(wire: &Self::Wire, fields: &mut Fields) -> Option<Self>;
+}
+
+/// Reads a whole message.
+///
+/// # Errors
+///
+/// [`WireError`] with every violation.
+pub fn read<T: FromWire>(wire: &T::Wire) -> Result<T, WireError> {
+    let mut fields = Fields::default();
+    let value = T::from_wire(wire, &mut fields);
+    fields.finish(value)
+}
