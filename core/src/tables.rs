@@ -4,6 +4,7 @@
 //! size simply has no such figure; neither ever stands for "any strength will do".
 
 pub mod asme_b1_1;
+pub mod friction;
 pub mod iso_10684;
 pub mod iso_261;
 pub mod iso_3506;

@@ -2,6 +2,17 @@
 
 pub mod caution;
 
+pub(in crate::calc) mod adjust;
+mod basis;
+mod capacity;
+pub mod prevailing;
+pub mod rules_of_thumb;
+pub mod scatter;
+
+pub use adjust::{PRELOAD, PROOF_SHARE, TORQUE, WINDOW, YIELD_SHARE, adjust_torque};
+pub use basis::basis;
+pub use capacity::{COMBINED_SOURCE, Capacity};
+
 use super::{
     adapter::Adapter,
     condition::{Condition, Face, TorqueForm, WasherSeat},
@@ -204,3 +215,10 @@ pub struct TorqueAdvice {
     /// What has to be said.
     pub cautions: Cautions,
 }
+
+#[cfg(test)]
+mod handbook;
+#[cfg(test)]
+mod laws;
+#[cfg(test)]
+mod tests;

@@ -67,7 +67,13 @@ cautions! {
         "at low friction this torque takes the nut over its proof load: its threads may strip";
     /// The nut is weaker than the bolt.
     NutWeaker = "nut-weaker",
-        "the nut is of a lower class than the bolt needs: its threads strip before the bolt carries its load";
+        "the nut's class is lower than the bolt needs, or has no common measure with it: its threads may strip before the bolt carries its load";
+    /// No proof load is published for the nut.
+    NutLoadUnknown = "nut-load-unknown",
+        "no proof load is published for this nut in this size and coat: nothing here says that its threads hold";
+    /// A longer bolt of this grade is weaker.
+    LongBoltWeaker = "long-bolt-weaker",
+        "a bolt of this grade longer than 6 in is weaker: these figures hold up to 6 in";
     /// The nut is unknown.
     NutUnknown = "nut-unknown",
         "class or kind of the nut is not known: nothing here says that its threads hold";
@@ -116,7 +122,7 @@ cautions! {
     /// The bolt breaks earlier under torsion.
     BreaksEarlier = "breaks-earlier",
         "while it is turned a bolt breaks 10 to 25 % below its tensile load";
-    /// Thread and face differ too much.
+    /// Least and greatest preload are far apart.
     WidePreload = "wide-preload",
         "the greatest preload is more than twice the least: find out the friction, or control by something better than torque";
 }
