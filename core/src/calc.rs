@@ -1,12 +1,17 @@
 //! Calculators, one file each: formula, ranges, basis, handbook rows.
 
 pub mod adapter;
+pub mod added_mass;
 pub mod assess_torque;
 pub mod axles;
 pub mod clearance;
 pub mod condition;
 pub mod coupling;
+pub mod drop;
 pub mod passes;
 pub mod ratings;
+pub mod sag;
 pub mod thread_lookup;
 pub mod torque;
+pub mod tyres;
+pub mod vin;

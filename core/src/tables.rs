@@ -12,6 +12,8 @@ pub mod iso_724;
 pub mod iso_898_1_2013;
 pub mod iso_898_2;
 pub mod iso_898_6;
+pub mod j684;
+pub mod load_index;
 pub mod sae_j429;
 pub mod sae_j995;
 

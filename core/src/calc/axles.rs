@@ -1,6 +1,40 @@
-//! Axle loads by moments.
+//! Axle loads by moments, and what follows from them.
+//!
+//! Stations are millimetres rearward of the front-axle centre: front axle 0, rear axle at the wheelbase, ball behind it.
+//! Valid on level ground, at rest, for two axles or for an equalised axle group treated at its centre, on a rigid frame.
+//! The error grows with the grade and with the height of the centre of mass.
 
-use crate::units::{Length, Mass};
+#[cfg(test)]
+mod handbook;
+pub mod tongue;
+pub mod train;
+
+use crate::{
+    basis::{Basis, Seen, Source},
+    error::CalcError,
+    model::vehicle::{STATION, WHEELBASE},
+    range::Range,
+    units::{Angle, Length, Mass},
+};
+
+/// Allowed kerb load on the front axle.
+pub const KERB_FRONT: Range = Range::new("kerb_front_kg", "kg", 0.0, 60_000.0);
+/// Allowed kerb load on the rear axle.
+pub const KERB_REAR: Range = Range::new("kerb_rear_kg", "kg", 0.0, 60_000.0);
+/// Allowed mass of one item; below zero for a part that was taken off.
+pub const ITEM_MASS: Range = Range::new("mass_kg", "kg", -5_000.0, 60_000.0);
+/// Allowed tongue load. A trailer that lifts the vehicle's tail must not travel, so there is no negative one.
+pub const TONGUE: Range = Range::new("tongue_kg", "kg", 0.0, 10_000.0);
+/// Allowed station of the ball.
+pub const BALL_STATION: Range = Range::new("ball_station_mm", "mm", -3_000.0, 20_000.0);
+/// Allowed angle of a tilt weighing; below about 5° the result drowns in the scale's error (common practice, no source).
+pub const TILT: Range = Range::new("tilt_deg", "deg", 5.0, 45.0);
+
+/// The law of the lever, and nothing else.
+const MOMENTS: Source = Source::new("statics: moments about the axles", "", Seen::Derived);
+/// The tilt weighing.
+const TILT_SOURCE: Source =
+    Source::new("vehicle dynamics textbooks; ISO 10392, centre of gravity location", "", Seen::FromMemory);
 
 /// A mass at a station rearward of the front axle.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -12,18 +46,27 @@ pub struct Station {
 }
 
 /// What the axle loads are computed from.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq)]
 pub struct AxleInput<'a> {
-    /// Front axle to rear axle.
+    /// Front axle to rear axle, in the range [`WHEELBASE`].
     pub wheelbase: Length,
-    /// Kerb load on the front axle.
+    /// Kerb load on the front axle, in the range [`KERB_FRONT`].
     pub kerb_front: Mass,
-    /// Kerb load on the rear axle.
+    /// Kerb load on the rear axle, in the range [`KERB_REAR`].
     pub kerb_rear: Mass,
-    /// What rides in and on the vehicle.
+    /// What rides in and on the vehicle, each in the ranges [`ITEM_MASS`] and [`STATION`].
     pub items: &'a [Station],
-    /// The tongue load at the ball, when hitched.
+    /// The tongue load at the ball, when hitched, in the ranges [`TONGUE`] and [`BALL_STATION`].
     pub tongue: Option<Station>,
+}
+
+/// How one mass shares itself between the axles.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Split {
+    /// What the front axle gains; below zero when the mass sits behind the rear axle.
+    pub front: Mass,
+    /// What the rear axle gains.
+    pub rear: Mass,
 }
 
 /// Loads on the two axles.
@@ -37,4 +80,207 @@ pub struct AxleLoads {
     pub front: Mass,
     /// Rear, hitched.
     pub rear: Mass,
+}
+
+impl AxleLoads {
+    /// Returns the vehicle's mass before hitching.
+    #[must_use]
+    pub fn total_before(&self) -> Mass {
+        self.front_before + self.rear_before
+    }
+
+    /// Returns the vehicle's mass as it stands, with the tongue load on it.
+    #[must_use]
+    pub fn total(&self) -> Mass {
+        self.front + self.rear
+    }
+
+    /// Returns the front axle's share of the vehicle's mass, hitched; a number of no meaning for a massless vehicle.
+    #[must_use]
+    pub fn front_share(&self) -> f64 {
+        self.front / self.total()
+    }
+
+    /// Returns which share of its load the front axle loses by hitching: 0.05 for five per cent.
+    #[must_use]
+    pub fn front_loss(&self) -> f64 {
+        (self.front_before - self.front) / self.front_before
+    }
+
+    /// Returns whether an axle would lift off; then the law of the lever no longer describes the vehicle.
+    #[must_use]
+    pub fn lifts(&self) -> bool {
+        self.front.min(self.rear).min(self.front_before).min(self.rear_before) < Mass::ZERO
+    }
+
+    /// Returns the station of the centre of mass, hitched: `s = R · L / (F + R)`.
+    #[must_use]
+    pub fn centre_station(&self, wheelbase: Length) -> Length {
+        wheelbase * (self.rear / self.total())
+    }
+}
+
+/// Returns how a mass at a station shares itself between the axles.
+///
+/// ```text
+/// rear = m · s / L        front = m · (1 − s / L)
+/// ```
+///
+/// The two always add up to the mass. No range is checked here; [`axle_loads`] does.
+#[must_use]
+pub fn split(item: Station, wheelbase: Length) -> Split {
+    let rear = item.mass * (item.station / wheelbase);
+    Split { front: item.mass - rear, rear }
+}
+
+/// Returns the axle loads of a loaded, and perhaps hitched, vehicle.
+///
+/// ```text
+/// R = R_kerb + Σ m · s / L        F = F_kerb + Σ m · (1 − s / L)
+/// ```
+///
+/// A tongue load behind the rear axle unloads the front axle. An axle load below zero is returned as it comes out:
+/// see [`AxleLoads::lifts`].
+///
+/// # Errors
+///
+/// [`CalcError::OutOfRange`] names the first input outside its range.
+///
+/// # Source
+///
+/// Derived: moments about the axles.
+pub fn axle_loads(input: &AxleInput<'_>) -> Result<AxleLoads, CalcError> {
+    WHEELBASE.check(input.wheelbase.mm())?;
+    KERB_FRONT.check(input.kerb_front.kg())?;
+    KERB_REAR.check(input.kerb_rear.kg())?;
+    let (mut front, mut rear) = (input.kerb_front, input.kerb_rear);
+    for item in input.items {
+        ITEM_MASS.check(item.mass.kg())?;
+        STATION.check(item.station.mm())?;
+        let part = split(*item, input.wheelbase);
+        front += part.front;
+        rear += part.rear;
+    }
+    let (front_before, rear_before) = (front, rear);
+    if let Some(tongue) = input.tongue {
+        TONGUE.check(tongue.mass.kg())?;
+        BALL_STATION.check(tongue.station.mm())?;
+        let part = split(tongue, input.wheelbase);
+        front += part.front;
+        rear += part.rear;
+    }
+    Ok(AxleLoads { front_before, rear_before, front, rear })
+}
+
+/// Returns the steps behind [`axle_loads`].
+#[must_use]
+pub fn basis(input: &AxleInput<'_>) -> Vec<Basis> {
+    let items: Mass = input.items.iter().map(|item| item.mass).sum();
+    let mut steps = vec![Basis::new(
+        "axle-loads-by-moments",
+        "R = R_kerb + Σ m · s / L; F = F_kerb + Σ m · (1 − s / L)",
+        MOMENTS,
+        &[
+            ("wheelbase_mm", input.wheelbase.mm()),
+            ("kerb_front_kg", input.kerb_front.kg()),
+            ("kerb_rear_kg", input.kerb_rear.kg()),
+            ("items_kg", items.kg()),
+        ],
+    )];
+    if let Some(tongue) = input.tongue {
+        steps.push(Basis::new(
+            "tongue-load-by-moments",
+            "ΔR = T · s / L; ΔF = T · (1 − s / L)",
+            MOMENTS,
+            &[("tongue_kg", tongue.mass.kg()), ("ball_station_mm", tongue.station.mm())],
+        ));
+    }
+    steps
+}
+
+/// Returns the largest tongue load the rear axle's rating leaves room for.
+///
+/// ```text
+/// T = (GAWR_R − R_before) · L / s_ball
+/// ```
+///
+/// Zero when the axle is already at or over its rating. `None` when the ball does not sit behind the front axle, since
+/// the tongue load then does not load the rear axle.
+#[must_use]
+pub fn largest_tongue_by_rear_axle(
+    rear_gawr: Mass,
+    rear_before: Mass,
+    wheelbase: Length,
+    ball_station: Length,
+) -> Option<Mass> {
+    if ball_station <= Length::ZERO {
+        return None;
+    }
+    Some((rear_gawr - rear_before).max(Mass::ZERO) * (wheelbase / ball_station))
+}
+
+/// Returns the largest tongue load the vehicle's gross rating leaves room for: `T = GVWR − (F + R)_before`.
+///
+/// Zero when the vehicle is already at or over its rating.
+#[must_use]
+pub fn largest_tongue_by_gvwr(gvwr: Mass, vehicle_before: Mass) -> Mass {
+    (gvwr - vehicle_before).max(Mass::ZERO)
+}
+
+/// A level and a tilted weighing, for the height of the centre of mass.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct TiltWeighing {
+    /// Front axle to rear axle, in the range [`WHEELBASE`].
+    pub wheelbase: Length,
+    /// The loaded radius, at which both hubs stand when level.
+    pub loaded_radius: Length,
+    /// Load on the front axle, level.
+    pub front_level: Mass,
+    /// Load on the rear axle, level.
+    pub rear_level: Mass,
+    /// Load on the rear axle with the front lifted and the suspension locked.
+    pub rear_tilted: Mass,
+    /// How far the vehicle was tilted, in the range [`TILT`].
+    pub tilt: Angle,
+}
+
+/// Returns the height of the centre of mass above ground from a tilt weighing, front lifted, suspension locked.
+///
+/// ```text
+/// z = r + (R_tilted − R_level) · L / (W · tan θ)
+/// ```
+///
+/// Noisy below about ten degrees (common practice, no source).
+///
+/// # Errors
+///
+/// [`CalcError::OutOfRange`] for the wheelbase, the tilt, or an axle load that is not above zero.
+///
+/// # Source
+///
+/// From memory of vehicle dynamics textbooks and ISO 10392.
+pub fn centre_height(weighing: &TiltWeighing) -> Result<Length, CalcError> {
+    WHEELBASE.check(weighing.wheelbase.mm())?;
+    let tilt = Angle::from_deg(TILT.check(weighing.tilt.deg())?);
+    let total = KERB_FRONT.check(weighing.front_level.kg())? + KERB_REAR.check(weighing.rear_level.kg())?;
+    Range::new("kerb_rear_kg", "kg", 1.0, 120_000.0).check(total)?;
+    let gained = weighing.rear_tilted - weighing.rear_level;
+    Ok(weighing.loaded_radius + weighing.wheelbase * (gained.kg() / (total * tilt.rad().tan())))
+}
+
+/// Returns the step behind [`centre_height`].
+#[must_use]
+pub fn centre_height_basis(weighing: &TiltWeighing) -> Vec<Basis> {
+    vec![Basis::new(
+        "centre-height-by-tilt",
+        "z = r + (R_tilted − R_level) · L / (W · tan θ)",
+        TILT_SOURCE,
+        &[
+            ("wheelbase_mm", weighing.wheelbase.mm()),
+            ("loaded_radius_mm", weighing.loaded_radius.mm()),
+            ("rear_level_kg", weighing.rear_level.kg()),
+            ("rear_tilted_kg", weighing.rear_tilted.kg()),
+            ("tilt_deg", weighing.tilt.deg()),
+        ],
+    )]
 }
