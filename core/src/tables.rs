@@ -3,11 +3,17 @@
 //! Rows are never interpolated. What a table does not hold is an error that names the rows it has, or `None` where a
 //! size simply has no such figure; neither ever stands for "any strength will do".
 
+pub mod asme_b18;
 pub mod asme_b1_1;
 pub mod friction;
+pub mod hardware;
 pub mod iso_10684;
 pub mod iso_261;
+pub mod iso_273;
 pub mod iso_3506;
+pub mod iso_4014;
+pub mod iso_4032;
+pub mod iso_7089;
 pub mod iso_724;
 pub mod iso_898_1_2013;
 pub mod iso_898_2;
@@ -19,6 +25,10 @@ pub mod sae_j995;
 
 #[cfg(test)]
 mod handbook;
+
+pub use hardware::{
+    HoleSeries, WasherSeries, WasherSize, across_flats, bearing_diameter, clearance_hole, nut_height, washer,
+};
 
 use std::fmt::Display;
 
