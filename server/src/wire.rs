@@ -4,10 +4,18 @@
 //! A reader goes on after a bad field, so one reply names them all. Paths are put together only for a field that is
 //! rejected. Nothing here knows a status code: [`WireError`] says what is wrong, `error` says what that means.
 
+pub mod coupling;
+pub mod fastener;
 pub mod fields;
 pub mod lookup;
 pub mod names;
+pub mod quantity;
+pub mod ranges;
+pub mod receiver;
+pub mod shop;
 pub mod spec;
+pub mod trailer;
+pub mod vehicle;
 
 pub use fields::{Fields, NotFound, Violation, WireError};
 pub use lookup::Lookup;

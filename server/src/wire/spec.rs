@@ -13,9 +13,13 @@ use baybook_core::model::{
     wiring::Circuit,
     wrench::Wrench,
 };
-use baybook_proto::v1 as pb;
+use baybook_proto::v1::{self as pb, entry::Spec as Wire};
 
-use super::{Fields, Lookup, names};
+use super::{
+    Fields, Lookup,
+    fields::{LABEL_MAX, NOTE_MAX},
+    names,
+};
 
 /// A specification of one of the thirteen kinds, ready for the calculators. Cloning it copies a pointer.
 #[derive(Debug, Clone, PartialEq)]
@@ -59,8 +63,62 @@ pub struct Reference<'a> {
 
 impl Spec {
     /// Reads an entry: its name, that its kind is the name's, its source and note, and its specification.
-    pub fn from_entry(_entry: &pb::Entry, _fields: &mut Fields) -> Option<Self> {
-        None
+    pub fn from_entry(entry: &pb::Entry, fields: &mut Fields) -> Option<Self> {
+        let folder = match names::parse(&entry.name) {
+            Ok((folder, _)) => Some(folder),
+            Err(why) => {
+                fields.reject("name", why);
+                None
+            }
+        };
+        fields.text("note", &entry.note, NOTE_MAX);
+        if let Some(source) = &entry.source {
+            fields.under("source", |fields| {
+                fields.text("document", &source.document, NOTE_MAX);
+                fields.text("page", &source.page, LABEL_MAX);
+                fields.text("edition", &source.edition, LABEL_MAX);
+                fields.day("date_seen", &source.date_seen);
+            });
+        }
+        let Some(wire) = &entry.spec else {
+            let field = folder.map_or("spec", |folder| folder.field);
+            fields.reject(field, "is required: an entry holds one specification");
+            return None;
+        };
+        let kind = kind_of(wire);
+        if let (Some(said), Some(held)) = (folder, names::of_kind(kind))
+            && said != held
+        {
+            let why = format!("is {}, but {} names {}: change one of them", held.one, entry.name, said.one);
+            fields.reject(held.field, why);
+        }
+        Self::read(wire, &entry.name, fields)
+    }
+
+    /// Reads the specification of an entry of that name.
+    fn read(wire: &Wire, name: &str, fields: &mut Fields) -> Option<Self> {
+        macro_rules! named {
+            ($field:literal, $wire:expr, $kind:ident) => {{
+                let mut spec: $kind = fields.message($field, Some($wire))?;
+                spec.name = name.to_owned();
+                Some(Self::$kind(Arc::new(spec)))
+            }};
+        }
+        match wire {
+            Wire::Vehicle(wire) => named!("vehicle", wire, Vehicle),
+            Wire::Receiver(wire) => named!("receiver", wire, Receiver),
+            Wire::Bolt(wire) => named!("bolt", wire, Bolt),
+            Wire::Nut(wire) => named!("nut", wire, Nut),
+            Wire::Washer(wire) => named!("washer", wire, Washer),
+            Wire::Finish(wire) => named!("finish", wire, Finish),
+            Wire::BallMount(wire) => named!("ball_mount", wire, BallMount),
+            Wire::Ball(wire) => named!("ball", wire, Ball),
+            Wire::Coupler(wire) => named!("coupler", wire, Coupler),
+            Wire::Trailer(wire) => named!("trailer", wire, Trailer),
+            Wire::Circuit(wire) => named!("circuit", wire, Circuit),
+            Wire::Wrench(wire) => named!("wrench", wire, Wrench),
+            Wire::Terrain(wire) => named!("terrain", wire, Terrain),
+        }
     }
 
     /// Returns the kind of entry it is.
@@ -173,6 +231,26 @@ impl Spec {
                 fields.not_found_at(&field, name, lookup.nearest(name));
             }
         }
+    }
+}
+
+/// Returns the kind of entry a specification on the wire is.
+#[must_use]
+pub const fn kind_of(wire: &Wire) -> pb::EntryKind {
+    match wire {
+        Wire::Vehicle(_) => pb::EntryKind::Vehicle,
+        Wire::Receiver(_) => pb::EntryKind::Receiver,
+        Wire::Bolt(_) => pb::EntryKind::Bolt,
+        Wire::Nut(_) => pb::EntryKind::Nut,
+        Wire::Washer(_) => pb::EntryKind::Washer,
+        Wire::Finish(_) => pb::EntryKind::Finish,
+        Wire::BallMount(_) => pb::EntryKind::BallMount,
+        Wire::Ball(_) => pb::EntryKind::Ball,
+        Wire::Coupler(_) => pb::EntryKind::Coupler,
+        Wire::Trailer(_) => pb::EntryKind::Trailer,
+        Wire::Circuit(_) => pb::EntryKind::Circuit,
+        Wire::Wrench(_) => pb::EntryKind::Wrench,
+        Wire::Terrain(_) => pb::EntryKind::Terrain,
     }
 }
 
