@@ -12,7 +12,7 @@ mod tangent;
 mod underside;
 
 pub use tangent::{
-    Sensitivity, height_for_angle, sensitivity, station_for_angle, tangent, tangent_two_radius, tape_uncertainty,
+    Sensitivity, TAPE, height_for_angle, sensitivity, station_for_angle, tangent, tangent_two_radius, tape_uncertainty,
 };
 pub use underside::Underside;
 

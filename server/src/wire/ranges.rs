@@ -6,42 +6,32 @@
 use baybook_core::range::Range;
 pub use baybook_core::{
     calc::{
-        adapter::{ADAPTER_ANGLE, EXTENSION, LEVER},
+        adapter::{ACCURACY, ADAPTER_ANGLE, EXTENSION, LEVER},
+        axles::tongue::COUPLER_TO_AXLE,
+        clearance::TAPE,
         condition::{FRICTION, NUT_FACTOR, RING_HOLE, RING_OUTER},
+        coupling::VALUE as COUPLING_VALUE,
+        drop::{BALL_HEIGHT, DROP},
+        sag::{SUSPENSION_RATE, TYRE_RATE},
+        torque::{PRELOAD, PROOF_SHARE, TORQUE, WINDOW, YIELD_SHARE, prevailing::PREVAILING},
     },
     model::vehicle::{HEIGHT, MASS, STATION, WHEELBASE},
 };
 
 /// Nominal sizes: tubes, shanks, balls, washers, bolt lengths.
 pub const SIZE: Range = Range::new("value_mm", "mm", 0.5, 2000.0);
-/// Torques of fasteners and wrenches.
-pub const TORQUE: Range = Range::new("value_n_m", "N·m", 0.1, 20_000.0);
-/// Prevailing torque of a locking nut; none is zero.
-pub const PREVAILING: Range = Range::new("value_n_m", "N·m", 0.0, 500.0);
-/// Forces: chain ratings and preloads.
+/// Ratings of chains.
 pub const FORCE: Range = Range::new("value_n", "N", 1.0, 5_000_000.0);
 /// Mass of a single part.
 pub const PART_MASS: Range = Range::new("mass_kg", "kg", 0.0, 2000.0);
 /// Mass of what rides in the vehicle; parts taken out count below zero nowhere: they have their own field.
 pub const ITEM_MASS: Range = Range::new("value_kg", "kg", 0.0, 60_000.0);
-/// Certified D- and V-values.
-pub const COUPLING_VALUE: Range = Range::new("value_kn", "kN", 0.01, 1000.0);
 /// Thickness of a washer, height of a nut.
 pub const THICKNESS: Range = Range::new("thickness_mm", "mm", 0.1, 200.0);
 /// Vickers hardness.
 pub const HARDNESS: Range = Range::new("hardness_hv", "HV", 50.0, 1000.0);
-/// Drop of a ball mount; negative is a rise.
-pub const DROP: Range = Range::new("drop_mm", "mm", -500.0, 500.0);
 /// Lengths of ball mounts and extensions.
 pub const REACH: Range = Range::new("length_mm", "mm", 0.0, 2000.0);
-/// Height of a ball's top above the platform.
-pub const BALL_HEIGHT: Range = Range::new("height_mm", "mm", 20.0, 400.0);
-/// Coupler to axle-group centre.
-pub const COUPLER_TO_AXLE: Range = Range::new("coupler_to_axle_mm", "mm", 300.0, 20_000.0);
-/// Spring rate of an axle.
-pub const SUSPENSION_RATE: Range = Range::new("suspension_rate_n_per_mm", "N/mm", 5.0, 2000.0);
-/// Vertical rate of one tyre.
-pub const TYRE_RATE: Range = Range::new("rate_n_per_mm", "N/mm", 50.0, 3000.0);
 /// Static loaded radius of a tyre.
 pub const LOADED_RADIUS: Range = Range::new("loaded_radius_mm", "mm", 100.0, 1000.0);
 /// Current of a trailer circuit.
@@ -56,8 +46,6 @@ pub const CONDUCTOR: Range = Range::new("conductor_mm2", "mm²", 0.05, 240.0);
 pub const RUN: Range = Range::new("run_mm", "mm", -1_000_000.0, 1_000_000.0);
 /// Height of a terrain.
 pub const RISE: Range = Range::new("rise_mm", "mm", -100_000.0, 100_000.0);
-/// Permissible deviation of a torque wrench.
-pub const ACCURACY: Range = Range::new("accuracy_share", "", 0.0, 0.3);
 /// Angles of approach, departure and ramp.
 pub const ANGLE: Range = Range::new("angle_deg", "deg", 0.0, 90.0);
 /// How far the ball may sit off level.

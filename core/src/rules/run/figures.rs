@@ -160,7 +160,8 @@ impl Figures {
     /// Computes every figure of a plan.
     #[must_use]
     pub fn of(plan: &Upfit) -> Self {
-        let nothing: Weakest = Weakest { limit: None, governing: None, runner_up: None, tied_count: 0, unknown_count: 0 };
+        let nothing: Weakest =
+            Weakest { limit: None, governing: None, runner_up: None, tied_count: 0, unknown_count: 0 };
         let later = Unknown::missing("vehicle");
         let angles = ClearanceFigures { approach: Err(later), departure: Err(later), ramp: Err(later) };
         Self {
