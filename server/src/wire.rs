@@ -7,11 +7,14 @@
 pub mod coupling;
 pub mod fastener;
 pub mod fields;
+pub mod joints;
 pub mod lookup;
 pub mod names;
+pub mod plan;
 pub mod quantity;
 pub mod ranges;
 pub mod receiver;
+pub mod refs;
 pub mod shop;
 pub mod spec;
 pub mod trailer;
@@ -19,6 +22,7 @@ pub mod vehicle;
 
 pub use fields::{Fields, NotFound, Violation, WireError};
 pub use lookup::Lookup;
+pub use plan::{plan_in, read_plan};
 pub use spec::{Reference, Spec};
 
 /// A domain value that can be read from a message.

@@ -159,8 +159,20 @@ impl Fields {
     /// book.
     #[cold]
     pub fn not_found_at(&mut self, field: &str, name: &str, nearest: Vec<String>) {
-        let field = self.path_of(field);
-        self.error.not_found.push(NotFound { field, name: name.to_owned(), nearest });
+        let missing = NotFound { field: self.path_of(field), name: name.to_owned(), nearest };
+        if !self.error.not_found.contains(&missing) {
+            self.error.not_found.push(missing);
+        }
+    }
+
+    /// Notes that a field beside the repeated field `list`, in which the reader stands, names an entry that is not in
+    /// the book.
+    #[cold]
+    pub fn not_found_beside(&mut self, list: &'static str, field: &str, name: &str, nearest: Vec<String>) {
+        let depth = self.path.iter().rposition(|step| matches!(step, Step::Field(field) if *field == list));
+        let inside = self.path.split_off(depth.unwrap_or(self.path.len()));
+        self.not_found_at(field, name, nearest);
+        self.path.extend(inside);
     }
 
     /// Returns the path of the field `name`, inside of where the reader stands.

@@ -1,0 +1,131 @@
+//! The joints of a plan: what the receiver's maker specifies, and what the shop will really make.
+
+use baybook_core::model::{joint::JointSpec, receiver::Receiver, upfit::PlannedJoint};
+use baybook_proto::v1::{self as pb, receiver_ref};
+
+use super::{Fields, Lookup, fields::LABEL_MAX, ranges, receiver::JOINTS_MAX, refs::Referred};
+
+impl Fields {
+    /// Reads the planned joints and puts beside each what the receiver specifies for it.
+    pub(super) fn planned_joints(
+        &mut self,
+        plan: &pb::UpfitPlan,
+        receiver: Option<&Receiver>,
+        lookup: &impl Lookup,
+    ) -> Vec<PlannedJoint> {
+        if plan.joints.is_empty() {
+            return Vec::new();
+        }
+        if plan.receiver.is_none() {
+            self.reject("joints", "are joints of the receiver, but the plan has none: name the receiver");
+            return Vec::new();
+        }
+        for (index, joint) in plan.joints.iter().enumerate().take(JOINTS_MAX) {
+            let first = plan.joints.iter().take(index).position(|before| before.id == joint.id);
+            if let Some(first) = first.filter(|_| !joint.id.is_empty()) {
+                let why = format!("is the same as joints[{first}].id: each must differ");
+                self.at("joints", index, |fields| fields.reject("id", why));
+            }
+        }
+        let inline =
+            matches!(plan.receiver.as_ref().and_then(|r| r.receiver.as_ref()), Some(receiver_ref::Receiver::Spec(_)));
+        self.each("joints", &plan.joints, JOINTS_MAX, |wire, fields| {
+            let id = fields.text("id", &wire.id, LABEL_MAX);
+            // A receiver that could not be read has been reported; its joints cannot be told from wrong ones.
+            let spec = receiver.and_then(|receiver| fields.joint_of(receiver, &wire.id));
+            let mut joint = PlannedJoint {
+                id,
+                specified_bolt: None,
+                specified_nut: None,
+                specified_finish: None,
+                specified_torque: None,
+                method: None,
+                bolt: fields.entry("bolt", wire.bolt.as_ref(), lookup),
+                nut: fields.entry("nut", wire.nut.as_ref(), lookup),
+                washer: fields.entry("washer", wire.washer.as_ref(), lookup),
+                finish: fields.entry("finish", wire.finish.as_ref(), lookup),
+                planned_torque: fields.torque("planned_torque", wire.planned_torque.as_ref(), &ranges::TORQUE),
+                bolt_reused: wire.bolt_reused,
+            };
+            if let Some((position, spec)) = spec {
+                let place = Place { inline, position };
+                fields.specify(&mut joint, wire, spec, place, lookup);
+            }
+            Some(joint)
+        })
+    }
+
+    /// Finds the joint that a plan calls by its id.
+    fn joint_of<'r>(&mut self, receiver: &'r Receiver, id: &str) -> Option<(usize, &'r JointSpec)> {
+        let found = receiver.joints.iter().enumerate().find(|(_, joint)| joint.id == id && !id.is_empty());
+        if found.is_none() {
+            let ids: Vec<&str> = receiver.joints.iter().map(|joint| joint.id.as_str()).collect();
+            let why = match ids.as_slice() {
+                [] => "is a joint of the receiver, but the receiver lists none".to_owned(),
+                ids => format!("must be one of the receiver's joints: {}", ids.join(", ")),
+            };
+            self.reject("id", why);
+        }
+        found
+    }
+
+    /// Fills in what the receiver specifies.
+    fn specify(
+        &mut self,
+        joint: &mut PlannedJoint,
+        wire: &pb::PlannedJoint,
+        spec: &JointSpec,
+        place: Place,
+        lookup: &impl Lookup,
+    ) {
+        joint.specified_bolt = self.specified(spec.bolt.as_deref(), "bolt", place, lookup);
+        joint.specified_nut = self.specified(spec.nut.as_deref(), "nut", place, lookup);
+        joint.specified_finish = self.specified(spec.finish.as_deref(), "finish", place, lookup);
+        joint.specified_torque = spec.torque;
+        joint.method = spec.method;
+        if wire.bolt.is_none() {
+            joint.bolt.clone_from(&joint.specified_bolt);
+        }
+        if wire.nut.is_none() {
+            joint.nut.clone_from(&joint.specified_nut);
+        }
+        if wire.washer.is_none() {
+            joint.washer = self.specified(spec.washer.as_deref(), "washer", place, lookup);
+        }
+    }
+
+    fn specified<D: Referred>(
+        &mut self,
+        name: Option<&str>,
+        field: &'static str,
+        place: Place,
+        lookup: &impl Lookup,
+    ) -> Option<std::sync::Arc<D>> {
+        let name = name?;
+        let found = lookup.find(name).and_then(D::pick);
+        if found.is_none() {
+            self.not_specified(name, field, place, lookup);
+        }
+        found
+    }
+
+    /// Notes that the receiver names an entry that is not there: under the receiver, for there it has to be mended.
+    #[cold]
+    fn not_specified(&mut self, name: &str, field: &'static str, place: Place, lookup: &impl Lookup) {
+        let path = if place.inline {
+            format!("receiver.spec.joints[{}].{field}", place.position)
+        } else {
+            "receiver.name".to_owned()
+        };
+        self.not_found_beside("joints", &path, name, lookup.nearest(name));
+    }
+}
+
+/// Where a specified joint stands.
+#[derive(Debug, Clone, Copy)]
+struct Place {
+    /// Whether the receiver was given inline.
+    inline: bool,
+    /// Which of the receiver's joints it is.
+    position: usize,
+}

@@ -1,0 +1,255 @@
+//! Upfit plans, with every name resolved.
+
+use std::sync::Arc;
+
+use baybook_core::{
+    model::{
+        receiver::Receiver,
+        trailer::Trailer,
+        upfit::{Answers, ChainRule, Extension, Limits, LoadItem, SaleState, TongueLoad, Upfit},
+        vehicle::Vehicle,
+    },
+    units::{Angle, Length, Mass},
+};
+use baybook_proto::v1::{self as pb, trailer_ref, upfit_plan::Tongue};
+
+use super::{Fields, FromWire, Lookup, WireError, fields::LABEL_MAX, ranges};
+
+/// The most items of one plan.
+pub const ITEMS_MAX: usize = 200;
+/// The most characters of a unit number or a vehicle identification number as written.
+pub const UNIT_MAX: usize = 64;
+
+/// Reads a whole plan.
+///
+/// # Errors
+///
+/// [`WireError`] with every violation and every name that is not in the book.
+pub fn read_plan(plan: &pb::UpfitPlan, lookup: &impl Lookup) -> Result<Upfit, WireError> {
+    let mut fields = Fields::default();
+    let upfit = plan_in(plan, lookup, &mut fields);
+    fields.finish(upfit)
+}
+
+/// Reads a plan that is part of a larger message.
+pub fn plan_in(plan: &pb::UpfitPlan, lookup: &impl Lookup, fields: &mut Fields) -> Option<Upfit> {
+    let unit = fields.text("unit", plan.unit.trim(), UNIT_MAX);
+    let vin = fields.optional_text("vin", &plan.vin, UNIT_MAX);
+    let vehicle = fields.needed_entry::<Vehicle>("vehicle", plan.vehicle.as_ref(), lookup);
+    let receiver = fields.entry::<Receiver>("receiver", plan.receiver.as_ref(), lookup);
+    let replaced_receiver = fields.entry("replaced_receiver", plan.replaced_receiver.as_ref(), lookup);
+    let ball_mount = fields.entry("ball_mount", plan.ball_mount.as_ref(), lookup);
+    let ball = fields.entry("ball", plan.ball.as_ref(), lookup);
+    let given_coupler = fields.entry("coupler", plan.coupler.as_ref(), lookup);
+    let trailer = fields.entry::<Trailer>("trailer", plan.trailer.as_ref(), lookup);
+    let coupler = match (given_coupler, trailer.as_ref().and_then(|trailer| trailer.coupler.as_ref())) {
+        (None, Some(name)) if plan.coupler.is_none() => {
+            let inline = matches!(
+                plan.trailer.as_ref().and_then(|trailer| trailer.trailer.as_ref()),
+                Some(trailer_ref::Trailer::Spec(_))
+            );
+            fields.under("trailer", |fields| {
+                if inline {
+                    fields.under("spec", |fields| fields.find("coupler", name, lookup))
+                } else {
+                    fields.find("name", name, lookup)
+                }
+            })
+        }
+        (given, _) => given,
+    };
+    let extension = fields.message("extension", plan.extension.as_ref());
+    let trailer_mass = fields.mass("trailer_mass", plan.trailer_mass.as_ref(), &ranges::MASS);
+    let tongue = tongue(plan.tongue.as_ref(), trailer_mass, fields);
+    let items = fields.list("items", &plan.items, ITEMS_MAX);
+    let added = fields.number("mass_added_before_kg", plan.mass_added_before_kg, &ranges::MASS);
+    let removed = fields.number("mass_removed_kg", plan.mass_removed_kg, &ranges::MASS);
+    let sale = fields.choice("sale_state", plan.sale_state, |wire| match wire {
+        pb::SaleState::Unspecified => None,
+        pb::SaleState::BeforeFirstSale => Some(SaleState::BeforeFirstSale),
+        pb::SaleState::InUse => Some(SaleState::InUse),
+    });
+    let jurisdiction = jurisdiction(&plan.jurisdiction, fields);
+    let chain_rule = fields.choice("chain_rule", plan.chain_rule, |wire| match wire {
+        pb::ChainRule::Unspecified => None,
+        pb::ChainRule::Each => Some(ChainRule::Each),
+        pb::ChainRule::Combined => Some(ChainRule::Combined),
+    });
+    let socket = fields.socket("socket", plan.socket);
+    let joints = fields.planned_joints(plan, receiver.as_deref(), lookup);
+    let limits = fields.message("limits", plan.limits.as_ref()).unwrap_or_default();
+    let answers = plan.answers.as_ref().map(answers).unwrap_or_default();
+    let model_year = fields.count("model_year", plan.model_year, 1980, 2100);
+    let (vehicle, trailer) = unit_figures(plan.unit_figures.as_ref(), vehicle, trailer, fields);
+    Some(Upfit {
+        unit,
+        vin,
+        model_year,
+        vehicle: vehicle?,
+        receiver,
+        replaced_receiver,
+        ball_mount,
+        ball,
+        coupler,
+        trailer,
+        extension,
+        trailer_mass,
+        tongue,
+        items,
+        mass_added_before: added.map(Mass::from_kg),
+        mass_removed: removed.map(Mass::from_kg),
+        sale,
+        jurisdiction,
+        chain_rule,
+        spring_bars: plan.spring_bars,
+        brake_controller: plan.brake_controller,
+        socket,
+        converter: plan.converter,
+        joints,
+        limits,
+        answers,
+    })
+}
+
+fn tongue(wire: Option<&Tongue>, trailer_mass: Option<Mass>, fields: &mut Fields) -> Option<TongueLoad> {
+    match wire? {
+        Tongue::TongueLoad(wire) => {
+            let load = fields.mass("tongue_load", Some(wire), &ranges::MASS)?;
+            if let Some(trailer) = trailer_mass
+                && load >= trailer
+            {
+                let why = format!("must be below trailer_mass, is {} kg against {} kg", load.kg(), trailer.kg());
+                fields.reject("tongue_load", why);
+            }
+            Some(TongueLoad::Load(load))
+        }
+        Tongue::TongueShare(share) => fields.share("tongue_share", Some(*share)).map(TongueLoad::Share),
+    }
+}
+
+/// Reads whose law applies: an ISO 3166 code, or `EU`. Any other spelling would quietly fall under no law.
+fn jurisdiction(text: &str, fields: &mut Fields) -> Option<String> {
+    let text = text.trim();
+    if text.is_empty() {
+        return None;
+    }
+    let (country, part) = text.split_once('-').unwrap_or((text, "A"));
+    let country_reads = country.len() == 2 && country.bytes().all(|byte| byte.is_ascii_uppercase());
+    let part_reads =
+        (1..=3).contains(&part.len()) && part.bytes().all(|byte| byte.is_ascii_uppercase() || byte.is_ascii_digit());
+    if country_reads && part_reads {
+        return Some(text.to_owned());
+    }
+    fields.reject("jurisdiction", "must be a country and, after a hyphen, its part, in capitals, such as US-TX, or EU");
+    None
+}
+
+const fn answers(wire: &pb::Answers) -> Answers {
+    Answers {
+        maker_points_used: wire.maker_points_used,
+        near_fuel: wire.near_fuel,
+        guard_removed: wire.guard_removed,
+        lamp_hidden: wire.lamp_hidden,
+        rust_at_mounts: wire.rust_at_mounts,
+        recall_open: wire.recall_open,
+        captive_nut_loose: wire.captive_nut_loose,
+        chains_on_ball_mount: wire.chains_on_ball_mount,
+        raises_gvwr: wire.raises_gvwr,
+        mass_label_planned: wire.mass_label_planned,
+        alterer_label_planned: wire.alterer_label_planned,
+        beyond_readily_attachable: wire.beyond_readily_attachable,
+    }
+}
+
+/// Puts what was read on the very unit in the place of the entries' figures.
+fn unit_figures(
+    wire: Option<&pb::UnitFigures>,
+    vehicle: Option<Arc<Vehicle>>,
+    trailer: Option<Arc<Trailer>>,
+    fields: &mut Fields,
+) -> (Option<Arc<Vehicle>>, Option<Arc<Trailer>>) {
+    let Some(wire) = wire else { return (vehicle, trailer) };
+    fields.under("unit_figures", |fields| {
+        let mut mass = |name, wire: &Option<pb::Mass>| fields.mass(name, wire.as_ref(), &ranges::MASS);
+        let gvwr = mass("gvwr", &wire.gvwr);
+        let gcwr = mass("gcwr", &wire.gcwr);
+        let front_gawr = mass("front_gawr", &wire.front_gawr);
+        let rear_gawr = mass("rear_gawr", &wire.rear_gawr);
+        let front_kerb = fields.number("front_kerb_kg", wire.front_kerb_kg, &ranges::MASS).map(Mass::from_kg);
+        let rear_kerb = fields.number("rear_kerb_kg", wire.rear_kerb_kg, &ranges::MASS).map(Mass::from_kg);
+        let trailer_gvwr = fields.mass("trailer_gvwr", wire.trailer_gvwr.as_ref(), &ranges::MASS);
+        let level = fields.number("coupler_height_level_mm", wire.coupler_height_level_mm, &ranges::HEIGHT);
+        let vehicle = vehicle.map(|mut entry| {
+            let vehicle = Arc::make_mut(&mut entry);
+            vehicle.gvwr = gvwr.or(vehicle.gvwr);
+            vehicle.gcwr = gcwr.or(vehicle.gcwr);
+            vehicle.front.gawr = front_gawr.or(vehicle.front.gawr);
+            vehicle.rear.gawr = rear_gawr.or(vehicle.rear.gawr);
+            vehicle.front.kerb = front_kerb.or(vehicle.front.kerb);
+            vehicle.rear.kerb = rear_kerb.or(vehicle.rear.kerb);
+            entry
+        });
+        if wire.trailer_gvwr.is_none() && wire.coupler_height_level_mm.is_none() {
+            return (vehicle, trailer);
+        }
+        let trailer = trailer.map(|mut entry| {
+            let trailer = Arc::make_mut(&mut entry);
+            trailer.gvwr = trailer_gvwr.or(trailer.gvwr);
+            trailer.coupler_height_level = level.map(Length::from_mm).or(trailer.coupler_height_level);
+            entry
+        });
+        if trailer.is_none() && fields.is_clean() {
+            let field = if wire.trailer_gvwr.is_some() { "trailer_gvwr" } else { "coupler_height_level_mm" };
+            fields.reject(field, "is a figure of the trailer, but the plan has none: name the trailer");
+        }
+        (vehicle, trailer)
+    })
+}
+
+impl FromWire for Extension {
+    type Wire = pb::Extension;
+
+    fn from_wire(wire: &pb::Extension, fields: &mut Fields) -> Option<Self> {
+        let rating = fields.message("rating", wire.rating.as_ref()).unwrap_or_default();
+        let length = fields.number("length_mm", wire.length_mm, &ranges::REACH).map(Length::from_mm);
+        Some(Self { rating, length })
+    }
+}
+
+impl FromWire for LoadItem {
+    type Wire = pb::LoadItem;
+
+    fn from_wire(wire: &pb::LoadItem, fields: &mut Fields) -> Option<Self> {
+        Some(Self {
+            label: fields.text("label", &wire.label, LABEL_MAX),
+            mass: fields.mass("mass", wire.mass.as_ref(), &ranges::ITEM_MASS),
+            station: fields.number("station_mm", wire.station_mm, &ranges::STATION).map(Length::from_mm),
+            permanent: wire.permanent,
+        })
+    }
+}
+
+impl FromWire for Limits {
+    type Wire = pb::Limits;
+
+    fn from_wire(wire: &pb::Limits, fields: &mut Fields) -> Option<Self> {
+        let mut angle = |name, value| fields.number(name, value, &ranges::ANGLE).map(Angle::from_deg);
+        let approach_min = angle("approach_min_deg", wire.approach_min_deg);
+        let departure_min = angle("departure_min_deg", wire.departure_min_deg);
+        let departure_laden_min = angle("departure_laden_min_deg", wire.departure_laden_min_deg);
+        let ramp_min = angle("ramp_min_deg", wire.ramp_min_deg);
+        let height = fields.number("hitch_height_min_mm", wire.hitch_height_min_mm, &ranges::HEIGHT);
+        let (tongue_share_min, tongue_share_max) = fields.tongue_window(wire.tongue_min_share, wire.tongue_max_share);
+        let tolerance = fields.number("level_tolerance_mm", wire.level_tolerance_mm, &ranges::TOLERANCE);
+        Some(Self {
+            approach_min,
+            departure_min,
+            departure_laden_min,
+            ramp_min,
+            hitch_height_min: height.map(Length::from_mm),
+            tongue_share_min,
+            tongue_share_max,
+            level_tolerance: tolerance.map(Length::from_mm),
+        })
+    }
+}
