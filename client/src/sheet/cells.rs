@@ -1,0 +1,137 @@
+//! Reads one cell as what its column holds.
+
+use baybook_core::units::text;
+
+use super::columns::Kind;
+
+/// A cell's value.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Value {
+    /// Words, or a full entry name.
+    Text(String),
+    /// A number in the canonical unit of its kind: kg, mm, deg, N·m, or a share.
+    Number(f64),
+    /// Yes or no.
+    Flag(bool),
+    /// The number of a choice.
+    Choice(i32),
+    /// Somebody wrote that it is not known.
+    Unknown,
+}
+
+/// Returns how many canonical units one of the heading's unit is.
+pub fn unit_factor(kind: Kind, unit: &str) -> Result<f64, String> {
+    if kind == Kind::Share && matches!(unit, "%" | "percent") {
+        return Ok(0.01);
+    }
+    quantity(kind, &format!("1 {unit}")).map_err(|_| match kind {
+        Kind::Mass => "is not a unit of mass; use kg, t or lb".to_owned(),
+        Kind::Length => "is not a unit of length; use mm, m, in or ft".to_owned(),
+        Kind::Angle => "is not a unit of angle; use deg".to_owned(),
+        Kind::Torque => "is not a unit of torque; use N·m, lb-ft or lb-in".to_owned(),
+        Kind::Share => "is not a unit of a share; use % or none".to_owned(),
+        Kind::Text | Kind::Name(_) | Kind::YesNo | Kind::Choice(_) => {
+            "does not belong there; this column has no unit".to_owned()
+        }
+    })
+}
+
+/// Reads a quantity written with its unit, in the canonical unit of its kind.
+fn quantity(kind: Kind, cell: &str) -> Result<f64, String> {
+    match kind {
+        Kind::Mass => text::read_mass(cell).map(|mass| mass.kg()),
+        Kind::Length => text::read_length(cell).map(|length| length.mm()),
+        Kind::Angle => text::read_angle(cell).map(|angle| angle.deg()),
+        Kind::Torque => text::read_torque(cell).map(|torque| torque.n_m()),
+        Kind::Share | Kind::Text | Kind::Name(_) | Kind::YesNo | Kind::Choice(_) => return Err(String::new()),
+    }
+    .map_err(|error| error.to_string())
+}
+
+/// Reads a cell; `factor` is the heading's unit, when it has one. An empty cell is no value.
+///
+/// # Errors
+///
+/// What is allowed there.
+pub fn read(kind: Kind, factor: Option<f64>, cell: &str) -> Result<Option<Value>, String> {
+    let cell = cell.trim();
+    if cell.is_empty() {
+        return Ok(None);
+    }
+    if kind != Kind::Text && (cell == "?" || cell.eq_ignore_ascii_case("unknown")) {
+        return Ok(Some(Value::Unknown));
+    }
+    let value = match kind {
+        Kind::Text => Value::Text(cell.to_owned()),
+        Kind::Name(folder) => Value::Text(name(folder, cell)?),
+        Kind::YesNo => Value::Flag(yes_no(cell)?),
+        Kind::Choice(words) => Value::Choice(choice(words, cell)?),
+        Kind::Share => Value::Number(share(factor, cell)?),
+        Kind::Mass | Kind::Length | Kind::Angle | Kind::Torque => Value::Number(number(kind, factor, cell)?),
+    };
+    Ok(Some(value))
+}
+
+fn number(kind: Kind, factor: Option<f64>, cell: &str) -> Result<f64, String> {
+    if let Some(factor) = factor
+        && let Some(plain) = plain_number(cell)
+    {
+        return Ok(plain * factor);
+    }
+    quantity(kind, cell)
+}
+
+/// Reads digits with at most one sign and one point; everything else is left to the readers of quantities.
+fn plain_number(cell: &str) -> Option<f64> {
+    let plain = cell.bytes().all(|byte| byte.is_ascii_digit() || matches!(byte, b'.' | b'-' | b'+'));
+    if !plain {
+        return None;
+    }
+    cell.parse::<f64>().ok().filter(|number| number.is_finite())
+}
+
+fn share(factor: Option<f64>, cell: &str) -> Result<f64, String> {
+    let allowed = || "a share from 0 to 1, such as 0.105, or a percentage, such as 10.5 %".to_owned();
+    let (digits, factor) = match cell.strip_suffix('%') {
+        Some(digits) => (digits.trim_end(), 0.01),
+        None => (cell, factor.unwrap_or(1.0)),
+    };
+    let share = plain_number(digits).map(|number| number * factor).ok_or_else(allowed)?;
+    if (0.0..=1.0).contains(&share) { Ok(share) } else { Err(allowed()) }
+}
+
+fn name(folder: &str, cell: &str) -> Result<String, String> {
+    let id = match cell.split_once('/') {
+        None => cell,
+        Some((given, id)) if given == folder => id,
+        Some((given, _)) => return Err(format!("a name in {folder}/, not in {given}/")),
+    };
+    let bytes = id.as_bytes();
+    let inner = |byte: &u8| byte.is_ascii_lowercase() || byte.is_ascii_digit() || *byte == b'-';
+    let edge = |byte: Option<&u8>| byte.is_some_and(|byte| *byte != b'-');
+    if bytes.len() <= 63 && bytes.iter().all(inner) && edge(bytes.first()) && edge(bytes.last()) {
+        let mut name = String::with_capacity(folder.len() + 1 + id.len());
+        name.push_str(folder);
+        name.push('/');
+        name.push_str(id);
+        return Ok(name);
+    }
+    Err(format!("a name in {folder}/: at most 63 small letters, digits and inner hyphens, such as `{folder}/van-l35`"))
+}
+
+fn yes_no(cell: &str) -> Result<bool, String> {
+    match cell.to_ascii_lowercase().as_str() {
+        "yes" | "y" | "true" | "1" => Ok(true),
+        "no" | "n" | "false" | "0" => Ok(false),
+        _ => Err("yes or no; write ? when nobody knows".to_owned()),
+    }
+}
+
+fn choice(words: &[(&'static str, i32)], cell: &str) -> Result<i32, String> {
+    let wanted = cell.to_ascii_lowercase().replace([' ', '_'], "-");
+    let found = words.iter().find(|(word, _)| *word == wanted).map(|(_, number)| *number);
+    found.ok_or_else(|| {
+        let list: Vec<&str> = words.iter().map(|(word, _)| *word).collect();
+        format!("one of {}; write ? when nobody knows", list.join(", "))
+    })
+}

@@ -1,0 +1,196 @@
+use super::*;
+
+fn rows(text: &[u8]) -> Vec<Row> {
+    rows_with(text, &SheetOptions::default()).expect("the sheet opens")
+}
+
+fn rows_with(text: &[u8], options: &SheetOptions) -> Result<Vec<Row>, SheetError> {
+    let mut sheet = Sheet::open(text, options)?;
+    let mut rows = Vec::new();
+    loop {
+        let before = rows.len();
+        sheet.read_rows(2, &mut rows)?;
+        if rows.len() == before {
+            return Ok(rows);
+        }
+    }
+}
+
+fn plan(row: &Row) -> &UpfitPlan {
+    match row {
+        Row::Plan { plan, .. } => plan,
+        Row::Unreadable { cells, .. } => panic!("unreadable: {cells:?}"),
+    }
+}
+
+fn bad(row: &Row) -> (i64, &[BadCell]) {
+    match row {
+        Row::Unreadable { line, cells, .. } => (*line, cells),
+        Row::Plan { plan, .. } => panic!("readable: {plan:?}"),
+    }
+}
+
+const PLAIN: &str =
+    "unit,vehicle,trailer_mass,tongue_load (lb)\nV1,van-l35,2000 kg,463\nV2,vehicles/van-m30,\"4,400 lb\",1e\n";
+
+#[test]
+fn units_come_from_the_cell_or_from_the_heading() {
+    let rows = rows(PLAIN.as_bytes());
+    let first = plan(&rows[0]);
+    assert_eq!(first.trailer_mass.as_ref().and_then(|mass| mass.value_kg), Some(2000.0));
+    let Some(baybook_proto::v1::upfit_plan::Tongue::TongueLoad(tongue)) = &first.tongue else { panic!("no tongue") };
+    assert_eq!(tongue.value_kg, Some(463.0 * 0.453_592_37));
+    let (line, cells) = bad(&rows[1]);
+    assert_eq!(line, 3);
+    assert_eq!(cells.len(), 1);
+    assert_eq!(cells[0].column, "tongue_load (lb)");
+    assert_eq!(cells[0].read, "1e");
+}
+
+#[test]
+fn a_spreadsheet_export_reads_the_same() {
+    let semicolons = PLAIN
+        .replace("\"4,400 lb\"", "4\u{a0}400 lb")
+        .replace(',', ";")
+        .replace('\n', "\r\n")
+        .replace("4\u{a0}400", "4400");
+    for text in [format!("\u{feff}{semicolons}"), format!("sep=;\r\n{semicolons}"), semicolons.replace(';', "\t")] {
+        let rows = rows(text.as_bytes());
+        assert_eq!(rows.len(), 2, "{text:?}");
+        assert_eq!(plan(&rows[0]).unit, "V1");
+    }
+}
+
+#[test]
+fn quoted_new_lines_keep_the_line_count() {
+    let text = "note,unit,vehicle\n\"two\nlines\",V1,van-l35\nx,V2,van l35\n";
+    let rows = rows(text.as_bytes());
+    assert_eq!(plan(&rows[0]).unit, "V1");
+    let (line, cells) = bad(&rows[1]);
+    assert_eq!(line, 4);
+    assert_eq!(cells[0].column, "vehicle");
+}
+
+#[test]
+fn a_bare_number_without_a_unit_is_refused() {
+    let rows = rows(b"unit,vehicle,trailer_mass\nV1,van-l35,2000\n");
+    let (_, cells) = bad(&rows[0]);
+    assert!(cells[0].allowed.contains("kg"), "{cells:?}");
+}
+
+#[test]
+fn a_decimal_comma_is_refused_with_a_hint() {
+    let rows = rows(b"unit;vehicle;trailer_mass (kg)\nV1;van-l35;2000,5\n");
+    let (_, cells) = bad(&rows[0]);
+    assert!(cells[0].allowed.contains("point"), "{cells:?}");
+}
+
+#[test]
+fn every_bad_cell_of_a_row_is_named() {
+    let rows = rows(b"unit,vehicle,trailer_mass,socket,spring_bars,tongue_share\nV1,Van L35,heavy,round,maybe,11\n");
+    let (line, cells) = bad(&rows[0]);
+    assert_eq!(line, 2);
+    let columns: Vec<&str> = cells.iter().map(|cell| cell.column.as_str()).collect();
+    assert_eq!(columns, ["vehicle", "trailer_mass", "socket", "spring_bars", "tongue_share"]);
+}
+
+#[test]
+fn short_and_long_rows_are_reported_and_the_rest_goes_on() {
+    let rows = rows(b"unit,vehicle\nV1\nV2,van-l35,extra\nV3,van-l35\nV4,van-l35,\n");
+    assert_eq!(bad(&rows[0]).0, 2);
+    assert_eq!(bad(&rows[1]).0, 3);
+    assert_eq!(plan(&rows[2]).unit, "V3");
+    assert_eq!(plan(&rows[3]).unit, "V4", "an empty cell too many is harmless");
+}
+
+#[test]
+fn items_and_joints_repeat_by_name() {
+    let text = "unit,vehicle,item.crew.mass (kg),item.crew.station (mm),item.rack.mass,item.rack.permanent,joint.frame.condition\n\
+                V1,van-l35,150,1450,,,anti-seize\nV2,van-l35,,1450,18 kg,yes,\nV3,van-l35,?,1450,,,\n";
+    let rows = rows(text.as_bytes());
+    let first = plan(&rows[0]);
+    assert_eq!(first.items.len(), 1);
+    assert_eq!(first.items[0].label, "crew");
+    assert_eq!(first.items[0].station_mm, Some(1450.0));
+    assert_eq!(first.joints[0].id, "frame");
+    let second = plan(&rows[1]);
+    assert_eq!(second.items.len(), 1);
+    assert!(second.items[0].permanent);
+    assert!(second.joints.is_empty());
+    let third = plan(&rows[2]);
+    assert_eq!((third.items.len(), third.items[0].mass.clone()), (1, None), "an unknown mass is kept as unknown");
+}
+
+#[test]
+fn unknown_columns_name_the_nearest_and_can_be_left_out() {
+    let text = b"unit,vehicle,trailer_mas,Remarks\nV1,van-l35,2000 kg,x\n";
+    let Err(SheetError::Header { line: 1, columns }) = rows_with(text, &SheetOptions::default()) else {
+        panic!("opened")
+    };
+    assert_eq!(columns.len(), 2);
+    assert!(columns[0].why.contains("`trailer_mass`"), "{columns:?}");
+    let options = SheetOptions { skip_columns: vec!["remarks".to_owned(), "trailer_mas".to_owned()] };
+    assert_eq!(rows_with(text, &options).expect("opens").len(), 1);
+}
+
+#[test]
+fn what_is_not_a_sheet_is_refused() {
+    for (bytes, word) in [
+        (&b"PK\x03\x04rest"[..], "workbook"),
+        (b"\xff\xfeu\0n\0", "UTF-16"),
+        (b"", "empty"),
+        (b"\xef\xbb\xbf  \n\n", "empty"),
+        (b"unit,trailer\nV1,x\n", "vehicle"),
+        (b"unit,vehicle,unit\n", "twice"),
+        (b"unit,vehicle,trailer_mass (mm)\n", "unit of mass"),
+        (b"unit,vehicle,item.crew\n", "item.NAME.mass"),
+    ] {
+        let error = match rows_with(bytes, &SheetOptions::default()) {
+            Err(error) => error.to_string(),
+            Ok(rows) => panic!("{bytes:?} opened: {rows:?}"),
+        };
+        assert!(error.contains(word), "{error}");
+    }
+}
+
+#[test]
+fn json_lines_are_plans_of_the_contract() {
+    let text = "{\"unit\":\"V1\",\"vehicle\":{\"name\":\"vehicles/van-l35\"}}\n\n{\"unit\":3}\n";
+    let rows = rows(text.as_bytes());
+    assert_eq!(plan(&rows[0]).unit, "V1");
+    assert_eq!(bad(&rows[1]).0, 3);
+}
+
+#[test]
+fn an_unclosed_quote_is_named_and_bounded() {
+    let mut text = b"unit,vehicle\nV0,van-l35\n\"V1,van-l35\n".to_vec();
+    for row in 0..400_000 {
+        text.extend_from_slice(format!("V{row},van-l35\n").as_bytes());
+    }
+    let rows = rows(&text);
+    assert_eq!(plan(&rows[0]).unit, "V0");
+    let (line, cells) = bad(&rows[1]);
+    assert_eq!((line, rows.len()), (3, 2));
+    assert!(cells[0].allowed.contains("quotation mark"), "{cells:?}");
+}
+
+mod any_bytes {
+    use proptest::prelude::*;
+
+    use super::*;
+
+    proptest! {
+        #[test]
+        fn never_panic(bytes in proptest::collection::vec(any::<u8>(), 0..400)) {
+            let _ = rows_with(&bytes, &SheetOptions::default());
+        }
+
+        #[test]
+        fn never_panic_after_a_header(tail in "[^\\x00]{0,200}") {
+            let text = format!("unit,vehicle,trailer_mass,tongue_share,joint.frame.torque,sale_state\n{tail}");
+            let rows = rows_with(text.as_bytes(), &SheetOptions::default()).expect("the header is fine");
+            let lines: Vec<i64> = rows.iter().map(|row| match row { Row::Plan { line, .. } | Row::Unreadable { line, .. } => *line }).collect();
+            prop_assert!(lines.windows(2).all(|pair| pair[0] < pair[1]));
+        }
+    }
+}
