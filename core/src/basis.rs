@@ -47,12 +47,11 @@ impl Source {
 
 impl std::fmt::Display for Source {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        match (self.edition, self.seen) {
-            ("", Seen::Opened) => write!(f, "{}", self.title),
-            (edition, Seen::Opened) => write!(f, "{}:{edition}", self.title),
-            ("", seen) => write!(f, "{} ({})", self.title, seen.words()),
-            (edition, seen) => write!(f, "{}:{edition} ({})", self.title, seen.words()),
-        }
+        // The edition belongs to the document, which the first comma parts from the place in it.
+        let (document, place) = self.title.split_at(self.title.find(',').unwrap_or(self.title.len()));
+        let colon = if self.edition.is_empty() { "" } else { ":" };
+        write!(f, "{document}{colon}{}{place}", self.edition)?;
+        if self.seen == Seen::Opened { Ok(()) } else { write!(f, " ({})", self.seen.words()) }
     }
 }
 

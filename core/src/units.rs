@@ -325,3 +325,6 @@ impl Mul<Ohms> for Amps {
         Volts(self.0 * resistance.0)
     }
 }
+
+#[cfg(test)]
+mod tests;

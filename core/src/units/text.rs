@@ -39,6 +39,23 @@ pub struct Unit<Q: 'static> {
     minor: Option<(&'static str, f64)>,
 }
 
+impl<Q> Unit<Q> {
+    const fn new(
+        name: &'static str,
+        spellings: &'static [&'static str],
+        from: fn(f64) -> Q,
+        to: fn(Q) -> f64,
+        digits: (i32, usize),
+    ) -> Self {
+        Self { name, spellings, from, to, digits, minor: None }
+    }
+
+    const fn followed_by(mut self, minor: &'static str, per_major: f64) -> Self {
+        self.minor = Some((minor, per_major));
+        self
+    }
+}
+
 impl<Q: Copy> Unit<Q> {
     /// Builds a quantity from a number of this unit.
     #[must_use]

@@ -62,7 +62,7 @@ pub fn print_inches(length: Length, fraction: Fraction) -> String {
     };
     let inches = length.inches();
     // No tape is a million inches long; beyond that, and for what is no number, fractions mean nothing.
-    if !(inches.abs() < 1e6) {
+    if inches.is_nan() || 1e6 <= inches.abs() {
         return print(length, UnitSystem::Us);
     }
     #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "not negative and below 16 million")]

@@ -115,11 +115,11 @@ fn squared(text: &str) -> String {
 fn find<Q: Quantity>(name: &str) -> Result<&'static Unit<Q>, String> {
     let folded: String =
         name.chars().filter(|c| !matches!(c, ' ' | '.' | '-' | '·' | '(' | ')')).flat_map(char::to_lowercase).collect();
-    let is = |spelling: &&str| **spelling == *folded;
-    if let Some(unit) = Q::UNITS.iter().find(|unit| unit.spellings.iter().any(|s| is(&s))) {
+    let is = |spelling: &str| spelling == folded;
+    if let Some(unit) = Q::UNITS.iter().find(|unit| unit.spellings.iter().any(|spelling| is(spelling))) {
         return Ok(unit);
     }
-    if let Some((_, why)) = Q::REFUSED.iter().find(|(refused, _)| is(&refused)) {
+    if let Some((_, why)) = Q::REFUSED.iter().find(|(refused, _)| is(refused)) {
         return Err((*why).to_owned());
     }
     Err(format!("{name:?} is no unit of it; units are {}", names::<Q>()))

@@ -1,6 +1,7 @@
 use proptest::prelude::*;
 
 use super::*;
+use crate::error::CalcError;
 use crate::tables;
 
 #[test]
