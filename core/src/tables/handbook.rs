@@ -33,8 +33,10 @@ const TABLE_3: &str = "ISO 898-1:2013, table 3";
 
 /// Class, size, nominal and least tensile strength, least yield and its kind, proof stress (all MPa), and the printed
 /// ratio of proof stress to yield.
+type IsoRow = (&'static str, &'static str, [f64; 3], YieldKind, f64, &'static str);
+
 #[rustfmt::skip]
-const PRINTED_ISO: &[(&str, &str, [f64; 3], YieldKind, f64, &str)] = &[
+const PRINTED_ISO: &[IsoRow] = &[
     ("4.6",  "M12",    [400.0,  400.0,  240.0],  Lower,    225.0, "0.94"),
     ("4.8",  "M12",    [400.0,  420.0,  340.0],  FullSize, 310.0, "0.91"),
     ("5.6",  "M12",    [500.0,  500.0,  300.0],  Lower,    280.0, "0.93"),
