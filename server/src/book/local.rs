@@ -2,6 +2,7 @@
 
 use std::collections::HashSet;
 use std::fmt;
+use std::path::Path;
 use std::sync::Arc;
 use std::thread::JoinHandle;
 
@@ -16,6 +17,7 @@ use super::error::{BookError, Quota};
 use super::memory::MemoryEngine;
 use super::record::{Commit, Committed, Name, Past, PastCommit, Record, Revision, StoredAnswer};
 use super::shelf::{Page, Shelf, Snapshot};
+use super::sled::SledEngine;
 use super::tally::Tally;
 use super::{Book, Follower, Pending, Standing};
 
@@ -28,6 +30,16 @@ pub struct LocalBook {
 }
 
 impl LocalBook {
+    /// Opens the book in a data directory, creating it if need be, and reads all current entries into memory. Blocks.
+    ///
+    /// # Errors
+    /// [`BookError::InUse`] when another process has it open, [`BookError::Damaged`] when what is there is not what was
+    /// written, [`BookError::Io`] when the system refuses.
+    pub fn open(directory: &Path, bounds: Bounds) -> Result<Self, BookError> {
+        let engine = SledEngine::open(directory, bounds.cache_bytes)?;
+        Self::with_engine(Arc::new(engine), bounds)
+    }
+
     /// Starts an empty book that lives as long as this process.
     ///
     /// # Errors
@@ -102,6 +114,11 @@ impl LocalBook {
                 },
             }
         })
+    }
+
+    #[cfg(test)]
+    pub(super) fn shelf(&self) -> &Shelf {
+        &self.shared.shelf
     }
 
     fn span(&self, after: Revision, through: Revision, limit: usize) -> Span {

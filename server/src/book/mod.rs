@@ -20,12 +20,18 @@ mod bounds;
 mod committer;
 mod engine;
 mod error;
+mod frame;
 mod history;
 mod local;
+mod lock;
 mod memory;
 mod record;
 mod shelf;
+mod sled;
 mod tally;
+
+#[cfg(test)]
+mod scenarios;
 
 use std::fmt::Debug;
 use std::pin::Pin;
