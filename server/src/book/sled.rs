@@ -295,7 +295,8 @@ fn open_store(store: &Path, cache_bytes: u64) -> Result<Db, BookError> {
     loop {
         match config.open() {
             Ok(db) => return Ok(db),
-            // The directory's own lock is ours, so only a store this process is still letting go of can be in the way.
+            // The directory's own lock is ours, so only this process's last store can be in the way: one it is still letting
+            // go of, or whose lock a process that is just being started holds a copy of.
             Err(sled::Error::Io(cause)) if tries < TRIES && cause.to_string().contains("could not acquire lock") => {
                 tries += 1;
                 std::thread::sleep(PAUSE);

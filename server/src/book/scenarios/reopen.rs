@@ -58,6 +58,25 @@ async fn one_directory_one_book() {
     open(directory.path());
 }
 
+/// A process that is just being started holds copies of all open files for a moment, the lock among them.
+#[test]
+fn starting_other_processes_does_not_lock_us_out() {
+    use std::sync::atomic::{AtomicBool, Ordering};
+    let directory = tempfile::tempdir().unwrap();
+    let done = AtomicBool::new(false);
+    std::thread::scope(|scope| {
+        scope.spawn(|| {
+            while !done.load(Ordering::Relaxed) {
+                let own = std::env::current_exe().unwrap();
+                std::process::Command::new(own).arg("--version").output().unwrap();
+            }
+        });
+        let all = (0..60).try_for_each(|_| LocalBook::open(directory.path(), Bounds::default()).map(drop));
+        done.store(true, Ordering::Relaxed);
+        all.unwrap();
+    });
+}
+
 /// Alters the store behind the book's back.
 fn tamper(directory: &Path, alter: impl FnOnce(&::sled::Db)) {
     let db = loop {
