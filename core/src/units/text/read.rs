@@ -122,7 +122,7 @@ fn find<Q: Quantity>(name: &str) -> Result<&'static Unit<Q>, String> {
     if let Some((_, why)) = Q::REFUSED.iter().find(|(refused, _)| is(refused)) {
         return Err((*why).to_owned());
     }
-    Err(format!("{name:?} is no unit of it; units are {}", names::<Q>()))
+    Err(format!("{name:?} is not a unit of {}; units are {}", Q::FIELD, names::<Q>()))
 }
 
 fn names<Q: Quantity>() -> String {
