@@ -125,11 +125,11 @@ pub fn tightening_order(pattern: Pattern) -> Result<Vec<usize>, CalcError> {
 
 /// Returns 0..n so that neighbours in time are far apart on the circle.
 fn spread(n: usize) -> Vec<usize> {
-    if n % 4 == 0 && n != 0 {
+    if n != 0 && n.is_multiple_of(4) {
         let (half, quarter) = (n / 2, n / 4);
         return spread(quarter).into_iter().flat_map(|k| [k, k + half, k + quarter, k + half + quarter]).collect();
     }
-    if n % 2 == 0 {
+    if n != 0 && n.is_multiple_of(2) {
         return spread(n / 2).into_iter().flat_map(|k| [k, k + n / 2]).collect();
     }
     // Half of an odd count has no divisor in common with it, so this steps on every bolt once.

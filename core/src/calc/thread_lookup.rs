@@ -2,13 +2,16 @@
 
 use super::torque::{BoltLoads, Capacity};
 use crate::{
-    basis::Basis,
+    basis::{Basis, Seen, Source},
     error::CalcError,
     model::{fastener::BoltClass, thread::Thread},
-    tables,
+    tables::{self, HoleSeries},
     units::{Angle, Area, Force, Length, Stress},
 };
 
+/// Where heads, holes and nuts are printed.
+pub const HARDWARE_SOURCE: Source =
+    Source::new("ISO 4014, ISO 273, ISO 4032; ASME B18.2.1, B18.2.8, B18.2.2", "", Seen::FromMemory);
 /// The share of proof that a joint which is opened again is tightened to.
 const REUSABLE_SHARE: f64 = 0.75;
 
@@ -61,6 +64,8 @@ pub struct ThreadSheet {
     pub lead_angle: Angle,
     /// Outer diameter of a hexagon's bearing face, when tabled.
     pub bearing_diameter: Option<Length>,
+    /// Width across the flats of a hexagon head, when tabled.
+    pub across_flats: Option<Length>,
     /// Clearance holes, as far as tabled.
     pub holes: Holes,
     /// Greatest height of a regular nut, when tabled.
@@ -100,9 +105,14 @@ pub fn sheet(thread: &Thread, class: Option<BoltClass>) -> Result<ThreadSheet, C
         stress_area: thread.stress_area(),
         minor_area: thread.minor_area(),
         lead_angle: thread.lead_angle(),
-        bearing_diameter: None,
-        holes: Holes::default(),
-        nut_height: None,
+        bearing_diameter: tables::bearing_diameter(thread),
+        across_flats: tables::across_flats(thread),
+        holes: Holes {
+            fine: tables::clearance_hole(thread, HoleSeries::Fine),
+            medium: tables::clearance_hole(thread, HoleSeries::Medium),
+            coarse: tables::clearance_hole(thread, HoleSeries::Coarse),
+        },
+        nut_height: tables::nut_height(thread),
         class: class.map(|class| class_loads(class, thread)).transpose()?,
     })
 }
@@ -130,6 +140,16 @@ pub fn basis(sheet: &ThreadSheet) -> Vec<Basis> {
         Basis::new("thread-geometry", "d2 = d − 0.649519 P; D1 = d − 1.082532 P", thread.source(), &measures),
         Basis::new("stress-area", "As = π/4 · d0²", thread.stress_area_source(), &measures),
     ];
+    let hardware = [
+        ("bearing_diameter_mm", sheet.bearing_diameter),
+        ("across_flats_mm", sheet.across_flats),
+        ("hole_diameter_mm", sheet.holes.medium),
+        ("nut_height_mm", sheet.nut_height),
+    ];
+    let known: Vec<_> = hardware.iter().filter_map(|(name, length)| Some((*name, (*length)?.mm()))).collect();
+    if !known.is_empty() {
+        steps.push(Basis::new("hexagon-hardware", "as tabled for the size", HARDWARE_SOURCE, &known));
+    }
     if let Some(class) = &sheet.class {
         let mut inputs = vec![
             ("stress_area_mm2", sheet.stress_area.mm2()),
@@ -140,4 +160,46 @@ pub fn basis(sheet: &ThreadSheet) -> Vec<Basis> {
         steps.push(Basis::new("bolt-loads", "load = stress · As", class.loads.source, &inputs));
     }
     steps
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::{
+        calc::torque::handbook::Printed,
+        model::fastener::{IsoClass, SaeGrade},
+    };
+
+    #[test]
+    fn a_designation_gives_geometry_areas_and_loads() {
+        let m12 = look_up_thread("M12x1.25", Some(BoltClass::Iso(IsoClass::C10_9))).unwrap();
+        Printed("11.188").is("ISO 724 fine threads", m12.pitch_diameter.mm());
+        Printed("10.466").is("ISO 724 fine threads", m12.minor_diameter.mm());
+        Printed("10.647").is("ISO 724 fine threads", m12.internal_minor_diameter.mm());
+        Printed("92.1").is("ISO 898-1, table 6", m12.stress_area.mm2());
+        let class = m12.class.unwrap();
+        Printed("76.42").is("derived: 830 MPa on the stress area", class.loads.proof.unwrap().kn());
+        assert_eq!(class.reusable_preload, class.loads.proof.map(|proof| proof * 0.75));
+
+        let half = look_up_thread("1/2-13", Some(BoltClass::Sae(SaeGrade::G5))).unwrap();
+        Printed("12061").is("derived: 85 ksi on the stress area, lbf", half.class.unwrap().loads.proof.unwrap().lbf());
+        assert!(half.bearing_diameter.is_none() && half.across_flats.is_some() && half.holes.medium.is_some());
+    }
+
+    #[test]
+    fn what_no_table_has_is_absent_and_a_wrong_class_is_refused() {
+        let odd = look_up_thread("M13x1.1", None).map(|sheet| (sheet.holes, sheet.nut_height, sheet.class));
+        if let Ok(odd) = odd {
+            assert_eq!(odd, (Holes::default(), None, None));
+        }
+        assert!(look_up_thread("M12", Some(BoltClass::Sae(SaeGrade::G5))).is_err());
+        assert!(look_up_thread("twelve", None).is_err());
+    }
+
+    #[test]
+    fn the_basis_names_what_is_told() {
+        let sheet = look_up_thread("M12", Some(BoltClass::Iso(IsoClass::C8_8))).unwrap();
+        let formulas: Vec<_> = basis(&sheet).iter().map(|step| step.formula).collect();
+        assert_eq!(formulas, ["thread-geometry", "stress-area", "hexagon-hardware", "bolt-loads"]);
+    }
 }

@@ -12,6 +12,7 @@ pub mod scatter;
 pub use adjust::{PRELOAD, PROOF_SHARE, TORQUE, WINDOW, YIELD_SHARE, adjust_torque};
 pub use basis::basis;
 pub use capacity::{COMBINED_SOURCE, Capacity};
+pub use rules_of_thumb::{RULES_OF_THUMB, RuleOfThumb};
 
 use super::{
     adapter::Adapter,
@@ -217,8 +218,8 @@ pub struct TorqueAdvice {
 }
 
 #[cfg(test)]
-mod handbook;
+pub(in crate::calc) mod handbook;
 #[cfg(test)]
 mod laws;
 #[cfg(test)]
-mod tests;
+pub(in crate::calc) mod tests;

@@ -237,10 +237,10 @@ pub const CONDITIONS: &[NamedCondition] = &[
 
 /// The band for a condition nobody knows: wide enough for every row above.
 ///
-/// Its low end is the nut factor of friction class A's low end on the finest tabled thread; its high end is the
-/// driest printed nut factor. Its nominal value is their geometric mean, so that preload is off by the same factor
-/// either way; it is nobody's measured figure.
-pub const UNKNOWN: Band = Band { low: 0.055, nominal: 0.165_831_239_517_77, high: 0.50 };
+/// Its low end lies just under the nut factor of friction class A's low end on the finest listed thread (0.054); its
+/// high end is the driest printed nut factor. Its nominal value is their geometric mean, so that preload is off by the
+/// same factor either way; it is nobody's measured figure.
+pub const UNKNOWN: Band = Band { low: 0.05, nominal: 0.158_113_883_008_419, high: 0.50 };
 
 /// Where [`UNKNOWN`] comes from.
 pub const UNKNOWN_SOURCE: Source =

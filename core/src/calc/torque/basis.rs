@@ -5,12 +5,11 @@ use crate::{
     basis::{Basis, Seen, Source},
     calc::{
         adapter,
-        condition::{LONG_SOURCE, SHORT_SOURCE, TorqueForm},
+        condition::{FACE_SOURCE, LONG_SOURCE, SHORT_SOURCE, TorqueForm},
         passes::{self, PassPlan},
     },
 };
 
-const TABLED_FACE: Source = Source::new("ISO 4014, ISO 273; ASME B18.2.1, B18.2.8", "", Seen::FromMemory);
 const PREVAILING: Source = Source::new("prevailing torque adds to clamping torque (statics)", "", Seen::Derived);
 const CONVERSION: Source = Source::new("ratio of the two torque relations at equal preload", "", Seen::Derived);
 
@@ -41,7 +40,7 @@ pub fn basis(input: &TorqueInput, advice: &TorqueAdvice) -> Vec<Basis> {
         steps.push(Basis::new(
             "bearing-face",
             "D_mean = (d_w + d_h) / 2, hexagon on a medium hole",
-            TABLED_FACE,
+            FACE_SOURCE,
             &[diameter],
         ));
     }
