@@ -4,8 +4,10 @@
 //! A reader goes on after a bad field, so one reply names them all. Paths are put together only for a field that is
 //! rejected. Nothing here knows a status code: [`WireError`] says what is wrong, `error` says what that means.
 
+pub mod basis;
 pub mod coupling;
 pub mod fastener;
+pub mod fastening;
 pub mod fields;
 pub mod joints;
 pub mod lookup;
@@ -15,8 +17,12 @@ pub mod quantity;
 pub mod ranges;
 pub mod receiver;
 pub mod refs;
+pub mod report;
 pub mod shop;
 pub mod spec;
+pub mod thread;
+pub mod torque;
+pub mod torque_answer;
 pub mod trailer;
 pub mod vehicle;
 
