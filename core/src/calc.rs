@@ -15,3 +15,8 @@ pub mod thread_lookup;
 pub mod torque;
 pub mod tyres;
 pub mod vin;
+
+#[cfg(test)]
+mod example_van;
+#[cfg(test)]
+pub(crate) mod printed;

@@ -40,10 +40,10 @@ pub struct Threshold {
 }
 
 impl Threshold {
-    /// Returns whether a label is due: only strictly above the limit.
+    /// Returns whether a label is due: only strictly above the limit, see [`Mass::exceeds`].
     #[must_use]
     pub fn due(&self, added: Mass) -> bool {
-        added > self.limit
+        added.exceeds(self.limit)
     }
 }
 

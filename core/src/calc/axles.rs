@@ -4,6 +4,7 @@
 //! Valid on level ground, at rest, for two axles or for an equalised axle group treated at its centre, on a rigid frame.
 //! The error grows with the grade and with the height of the centre of mass.
 
+pub mod centre;
 #[cfg(test)]
 mod handbook;
 pub mod tongue;
@@ -14,7 +15,7 @@ use crate::{
     error::CalcError,
     model::vehicle::{STATION, WHEELBASE},
     range::Range,
-    units::{Angle, Length, Mass},
+    units::{Length, Mass},
 };
 
 /// Allowed kerb load on the front axle.
@@ -27,14 +28,9 @@ pub const ITEM_MASS: Range = Range::new("mass_kg", "kg", -5_000.0, 60_000.0);
 pub const TONGUE: Range = Range::new("tongue_kg", "kg", 0.0, 10_000.0);
 /// Allowed station of the ball.
 pub const BALL_STATION: Range = Range::new("ball_station_mm", "mm", -3_000.0, 20_000.0);
-/// Allowed angle of a tilt weighing; below about 5° the result drowns in the scale's error (common practice, no source).
-pub const TILT: Range = Range::new("tilt_deg", "deg", 5.0, 45.0);
 
 /// The law of the lever, and nothing else.
 const MOMENTS: Source = Source::new("statics: moments about the axles", "", Seen::Derived);
-/// The tilt weighing.
-const TILT_SOURCE: Source =
-    Source::new("vehicle dynamics textbooks; ISO 10392, centre of gravity location", "", Seen::FromMemory);
 
 /// A mass at a station rearward of the front axle.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -225,62 +221,4 @@ pub fn largest_tongue_by_rear_axle(
 #[must_use]
 pub fn largest_tongue_by_gvwr(gvwr: Mass, vehicle_before: Mass) -> Mass {
     (gvwr - vehicle_before).max(Mass::ZERO)
-}
-
-/// A level and a tilted weighing, for the height of the centre of mass.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct TiltWeighing {
-    /// Front axle to rear axle, in the range [`WHEELBASE`].
-    pub wheelbase: Length,
-    /// The loaded radius, at which both hubs stand when level.
-    pub loaded_radius: Length,
-    /// Load on the front axle, level.
-    pub front_level: Mass,
-    /// Load on the rear axle, level.
-    pub rear_level: Mass,
-    /// Load on the rear axle with the front lifted and the suspension locked.
-    pub rear_tilted: Mass,
-    /// How far the vehicle was tilted, in the range [`TILT`].
-    pub tilt: Angle,
-}
-
-/// Returns the height of the centre of mass above ground from a tilt weighing, front lifted, suspension locked.
-///
-/// ```text
-/// z = r + (R_tilted − R_level) · L / (W · tan θ)
-/// ```
-///
-/// Noisy below about ten degrees (common practice, no source).
-///
-/// # Errors
-///
-/// [`CalcError::OutOfRange`] for the wheelbase, the tilt, or an axle load that is not above zero.
-///
-/// # Source
-///
-/// From memory of vehicle dynamics textbooks and ISO 10392.
-pub fn centre_height(weighing: &TiltWeighing) -> Result<Length, CalcError> {
-    WHEELBASE.check(weighing.wheelbase.mm())?;
-    let tilt = Angle::from_deg(TILT.check(weighing.tilt.deg())?);
-    let total = KERB_FRONT.check(weighing.front_level.kg())? + KERB_REAR.check(weighing.rear_level.kg())?;
-    Range::new("kerb_rear_kg", "kg", 1.0, 120_000.0).check(total)?;
-    let gained = weighing.rear_tilted - weighing.rear_level;
-    Ok(weighing.loaded_radius + weighing.wheelbase * (gained.kg() / (total * tilt.rad().tan())))
-}
-
-/// Returns the step behind [`centre_height`].
-#[must_use]
-pub fn centre_height_basis(weighing: &TiltWeighing) -> Vec<Basis> {
-    vec![Basis::new(
-        "centre-height-by-tilt",
-        "z = r + (R_tilted − R_level) · L / (W · tan θ)",
-        TILT_SOURCE,
-        &[
-            ("wheelbase_mm", weighing.wheelbase.mm()),
-            ("loaded_radius_mm", weighing.loaded_radius.mm()),
-            ("rear_level_kg", weighing.rear_level.kg()),
-            ("rear_tilted_kg", weighing.rear_tilted.kg()),
-            ("tilt_deg", weighing.tilt.deg()),
-        ],
-    )]
 }

@@ -12,7 +12,8 @@ mod tangent;
 mod underside;
 
 pub use tangent::{
-    Sensitivity, TAPE, height_for_angle, sensitivity, station_for_angle, tangent, tangent_two_radius, tape_uncertainty,
+    Kind, Sensitivity, TAPE, height_for_angle, sensitivity, station_for_angle, tangent, tangent_two_radius,
+    tape_uncertainty, uncertainty,
 };
 pub use underside::Underside;
 

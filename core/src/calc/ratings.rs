@@ -64,7 +64,7 @@ impl Weakest {
     #[must_use]
     pub fn allows(&self, load: Mass) -> Option<bool> {
         match self.limit {
-            Some(limit) if load > limit => Some(false),
+            Some(limit) if load.exceeds(limit) => Some(false),
             Some(_) if self.unknown_count == 0 => Some(true),
             _ => None,
         }

@@ -23,7 +23,7 @@ pub const SUSPENSION_RATE: Range = Range::new("suspension_rate_n_per_mm", "N/mm"
 /// Allowed vertical rate of one tyre.
 pub const TYRE_RATE: Range = Range::new("rate_n_per_mm", "N/mm", 50.0, 3000.0);
 /// Allowed number of tyres on an axle.
-pub const TYRE_COUNT: Range = Range::new("count", "", 2.0, 4.0);
+pub const TYRE_COUNT: Range = Range::new("tyre_count", "", 2.0, 4.0);
 /// Allowed change of an axle's load against the state the vehicle was measured in.
 pub const LOAD_CHANGE: Range = Range::new("load_change_kg", "kg", -20_000.0, 20_000.0);
 
@@ -47,15 +47,15 @@ impl AxleSpring {
     ///
     /// # Errors
     ///
-    /// [`CalcError::Missing`] names what is unknown: `suspension_rate`, `self_levelling`, `tyres`, `tyres.rate`,
-    /// `tyres.count`.
+    /// [`CalcError::Missing`] names what is unknown: the suspension's rate, whether it levels itself, or the
+    /// tyres, their rate or their count.
     pub fn of(axle: &Axle) -> Result<Self, CalcError> {
         let missing = |field| CalcError::Missing { field, by: "the laden height" };
         let tyres = axle.tyres.as_ref().ok_or(missing("tyres"))?;
         Ok(Self {
-            suspension: axle.suspension_rate.ok_or(missing("suspension_rate"))?,
-            tyre: tyres.rate.ok_or(missing("tyres.rate"))?,
-            tyre_count: tyres.count.ok_or(missing("tyres.count"))?,
+            suspension: axle.suspension_rate.ok_or(missing("suspension_rate_n_per_mm"))?,
+            tyre: tyres.rate.ok_or(missing("tyres.rate_n_per_mm"))?,
+            tyre_count: tyres.count.ok_or(missing("tyres.tyre_count"))?,
             self_levelling: axle.self_levelling.ok_or(missing("self_levelling"))?,
         })
     }

@@ -24,7 +24,7 @@ pub const CAR_TYRE_DIVISOR: f64 = 1.10;
 pub const CAR_TYRE_SOURCE: Source =
     Source::new("NHTSA interpretation letter nht76-1.47 (FMVSS 120)", "1976", Seen::Opened);
 /// Allowed number of tyres.
-pub const TYRE_COUNT: Range = Range::new("count", "", 1.0, 24.0);
+pub const TYRE_COUNT: Range = Range::new("tyre_count", "", 1.0, 24.0);
 /// Where the estimate of the loaded radius comes from.
 pub const LOADED_RADIUS_SOURCE: Source =
     Source::new("loaded radius 0.95 to 0.97 of the free radius, engineering pages", "", Seen::Opened);
@@ -83,7 +83,7 @@ impl AxleCapacity {
 ///
 /// # Errors
 ///
-/// - [`CalcError::Missing`] for `kind`, `count` or the load index that is needed.
+/// - [`CalcError::Missing`] for the kind, the count or the load index that is needed.
 /// - [`CalcError::OutOfRange`] for an index outside the table or a count that is not two or four tyres an axle.
 /// - [`CalcError::Unreadable`] when the index had to come from a designation that cannot be read.
 ///
@@ -92,7 +92,7 @@ impl AxleCapacity {
 /// [`load_index::SOURCE`]; the divisor, [`CAR_TYRE_SOURCE`].
 pub fn axle_capacity(tyres: &Tyres, axles: i32, carried: Carried) -> Result<AxleCapacity, CalcError> {
     const BY: &str = "the tyres' capacity";
-    let count = tyres.count.ok_or(CalcError::Missing { field: "count", by: BY })?;
+    let count = tyres.count.ok_or(CalcError::Missing { field: "tyre_count", by: BY })?;
     let axles = axles.max(1);
     let (least, most) = (f64::from(axles) * 2.0, f64::from(axles) * 4.0);
     Range { min: least, max: most, ..TYRE_COUNT }.check(f64::from(count))?;
@@ -101,7 +101,7 @@ pub fn axle_capacity(tyres: &Tyres, axles: i32, carried: Carried) -> Result<Axle
         rest if rest == 2 * axles => true,
         _ => {
             return Err(CalcError::Conflict {
-                field: "count",
+                field: "tyre_count",
                 other: "axle_count",
                 why: "every axle carries two tyres, or four in dual fitment",
             });
@@ -126,7 +126,7 @@ pub fn axle_capacity(tyres: &Tyres, axles: i32, carried: Carried) -> Result<Axle
 /// Returns the load index that counts for single or dual fitment.
 fn load_index_of(tyres: &Tyres, dual: bool) -> Result<i32, CalcError> {
     let (given, field) =
-        if dual { (tyres.load_index_dual, "load_index_dual") } else { (tyres.load_index, "load_index") };
+        if dual { (tyres.load_index_dual, "load_index_dual_code") } else { (tyres.load_index, "load_index_code") };
     if let Some(index) = given {
         return Ok(index);
     }

@@ -2,6 +2,9 @@
 //!
 //! The class of a hitch never raises any other rating. Class 5 is a trade label and no part of the standard.
 
+#[cfg(test)]
+mod handbook;
+
 use crate::{
     basis::{Seen, Source},
     units::{Force, Length, Mass},

@@ -15,7 +15,7 @@ pub const SOURCE: Source =
     Source::new("ISO 4000-1 / ETRTO load index table, as reprinted on four public pages", "", Seen::Opened);
 
 /// The load indices the table holds.
-pub const LOAD_INDEX: Range = Range::new("load_index", "", 70.0, 125.0);
+pub const LOAD_INDEX: Range = Range::new("load_index_code", "", 70.0, 125.0);
 
 #[rustfmt::skip]
 const KG: [u16; 56] = [
@@ -60,6 +60,6 @@ mod tests {
     fn nothing_is_carried_on_beyond_the_rows() {
         assert!(load(69).is_err());
         assert!(load(126).is_err());
-        assert_eq!(load(126).unwrap_err().field(), "load_index");
+        assert_eq!(load(126).unwrap_err().field(), "load_index_code");
     }
 }

@@ -39,7 +39,7 @@ impl Check {
     /// Returns whether the load is within the rating; `None` when either is unknown.
     #[must_use]
     pub fn holds(&self) -> Option<bool> {
-        self.margin().ok().map(|margin| margin >= Mass::ZERO)
+        Some(!self.value.ok()?.exceeds(self.limit.ok()?))
     }
 
     /// Returns the path of what is missing, if anything is.
@@ -116,11 +116,11 @@ fn known(value: Option<Mass>, path: &'static str) -> Figure {
 /// What the ratings mean: NHTSA interpretation letter nht87-2.92. The sums are derived.
 #[must_use]
 pub fn train_loads(input: &TrainInput) -> TrainLoads {
-    let loads = input.loads.ok_or(Missing("vehicle.kerb"));
+    let loads = input.loads.ok_or(Missing("vehicle.front.kerb_kg"));
     let vehicle = loads.map(|loads| loads.total());
     let gvwr = known(input.gvwr, "vehicle.gvwr");
-    let kerb = known(input.kerb, "vehicle.kerb");
-    let trailer_axle = match (known(input.trailer, "trailer_mass"), known(input.tongue, "tongue")) {
+    let kerb = known(input.kerb, "vehicle.front.kerb_kg");
+    let trailer_axle = match (known(input.trailer, "trailer_mass"), known(input.tongue, "tongue_load")) {
         (Ok(trailer), Ok(tongue)) => Ok(trailer - tongue),
         (Err(missing), _) | (_, Err(missing)) => Err(missing),
     };

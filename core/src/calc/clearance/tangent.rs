@@ -1,5 +1,6 @@
 //! The tangent from a rigid point to the arc of a tyre.
 
+use super::{Point, Wheels};
 use crate::{
     error::CalcError,
     range::Range,
@@ -144,4 +145,39 @@ pub fn tape_uncertainty(u: Length, z: Length, r: Length, tape: Length) -> Result
     let tape = TAPE.check(tape.mm())?;
     let each = sensitivity(u, z, r)?;
     Ok((each.distance.abs() + each.height.abs() + each.radius.abs()) * tape)
+}
+
+/// Which angle a point governs.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Kind {
+    /// Ahead of the front axle.
+    Approach,
+    /// Behind the rear axle.
+    Departure,
+    /// Between the axles.
+    Ramp,
+}
+
+/// Returns how far off an angle may be when station, height and radii may each be off by that much, all the wrong way.
+///
+/// `at` is the governing point and `wheels` are those of the pose it was computed in. For a ramp angle an error of the
+/// station moves the point away from one wheel and towards the other, an error of the height counts at both.
+///
+/// # Errors
+///
+/// As [`tape_uncertainty`].
+pub fn uncertainty(kind: Kind, at: Point, wheels: &Wheels, tape: Length) -> Result<Angle, CalcError> {
+    let Wheels { wheelbase, front_radius, rear_radius } = *wheels;
+    match kind {
+        Kind::Approach => tape_uncertainty(-at.station, at.height, front_radius, tape),
+        Kind::Departure => tape_uncertainty(at.station - wheelbase, at.height, rear_radius, tape),
+        Kind::Ramp => {
+            let tape = TAPE.check(tape.mm())?;
+            let front = sensitivity(at.station, at.height, front_radius)?;
+            let rear = sensitivity(wheelbase - at.station, at.height, rear_radius)?;
+            let station = (front.distance - rear.distance).abs();
+            let height = (front.height + rear.height).abs();
+            Ok((station + height + front.radius.abs() + rear.radius.abs()) * tape)
+        }
+    }
 }

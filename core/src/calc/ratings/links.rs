@@ -137,12 +137,12 @@ pub fn trailer_links(input: &RatingInput<'_>) -> Links {
         ("receiver.carrying.trailer", "receiver, carrying")
     };
     let row = input.receiver_row().and_then(|row| row.trailer);
-    with_d(&mut links, input, (path, label), row, ("receiver.d_value", "receiver, D-value"), |input| {
+    with_d(&mut links, input, (path, label), row, ("receiver.d_value_kn", "receiver, D-value"), |input| {
         input.receiver.and_then(|receiver| receiver.d_value)
     });
     links.add_rated("ball_mount.rating.trailer", "ball mount", input.ball_mount.and_then(|mount| mount.rating.trailer));
     let row = input.ball.and_then(|ball| ball.rating.trailer);
-    with_d(&mut links, input, ("ball.rating.trailer", "ball"), row, ("ball.d_value", "ball, D-value"), |input| {
+    with_d(&mut links, input, ("ball.rating.trailer", "ball"), row, ("ball.d_value_kn", "ball, D-value"), |input| {
         input.ball.and_then(|ball| ball.d_value)
     });
     if let Some(extension) = input.extension {
@@ -151,7 +151,7 @@ pub fn trailer_links(input: &RatingInput<'_>) -> Links {
     if input.coupler.is_some() || input.trailer.is_some() {
         let row = input.coupler.and_then(|coupler| coupler.rating.trailer);
         let stamp = ("coupler.rating.trailer", "coupler");
-        with_d(&mut links, input, stamp, row, ("coupler.d_value", "coupler, D-value"), |input| {
+        with_d(&mut links, input, stamp, row, ("coupler.d_value_kn", "coupler, D-value"), |input| {
             input.coupler.and_then(|coupler| coupler.d_value)
         });
     }
@@ -175,7 +175,7 @@ fn vehicle_rating(links: &mut Links, input: &RatingInput<'_>) {
         Some(_) => links.add_rated("vehicle.tow_braked", "vehicle, trailer with brakes", vehicle.tow_braked),
     }
     if let (Some(SpringBarRule::RequiredAbove(mass)), false) = (vehicle.spring_bars, input.spring_bars) {
-        links.add("vehicle.spring_bars", "vehicle, without spring bars", LinkLimit::Known(mass));
+        links.add("vehicle.spring_bars_required_above", "vehicle, without spring bars", LinkLimit::Known(mass));
     }
 }
 
@@ -249,17 +249,17 @@ pub fn tongue_links(input: &RatingInput<'_>) -> Links {
         links.add_rated(path, label, row);
     }
     if s_value.is_some() {
-        links.add_rated("receiver.s_value", "receiver, S-value", s_value);
+        links.add_rated("receiver.s_value_kg", "receiver, S-value", s_value);
     }
     links.add_rated("ball_mount.rating.tongue", "ball mount", input.ball_mount.and_then(|mount| mount.rating.tongue));
     let stamp = input.ball.map(|ball| (ball.rating, ball.s_value));
-    stamped_tongue(&mut links, ("ball.rating.tongue", "ball"), ("ball.s_value", "ball, S-value"), stamp);
+    stamped_tongue(&mut links, ("ball.rating.tongue", "ball"), ("ball.s_value_kg", "ball, S-value"), stamp);
     if let Some(extension) = input.extension {
         links.add_rated("extension.rating.tongue", "extension", extension.rating.tongue);
     }
     if input.coupler.is_some() || input.trailer.is_some() {
         let stamp = input.coupler.map(|coupler| (coupler.rating, coupler.s_value));
-        let s_value = ("coupler.s_value", "coupler, S-value");
+        let s_value = ("coupler.s_value_kg", "coupler, S-value");
         stamped_tongue(&mut links, ("coupler.rating.tongue", "coupler"), s_value, stamp);
     }
     if let Some(trailer) = input.trailer {
