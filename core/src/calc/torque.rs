@@ -222,4 +222,6 @@ pub(in crate::calc) mod handbook;
 #[cfg(test)]
 mod laws;
 #[cfg(test)]
+mod pinned;
+#[cfg(test)]
 pub(in crate::calc) mod tests;
