@@ -1,0 +1,224 @@
+//! Every setting of the service: one struct, one documented file of defaults that is compiled in.
+
+use std::net::SocketAddr;
+use std::path::PathBuf;
+
+use serde::Deserialize;
+
+use crate::limits::Limits;
+
+/// The documented defaults, `server/config.toml`.
+pub const DEFAULTS: &str = include_str!("../config.toml");
+
+/// What the names of environment variables start with.
+pub const PREFIX: &str = "BAYBOOK_";
+
+/// Where the book is kept.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum EngineKind {
+    /// On disk.
+    Sled,
+    /// In memory, for as long as the service runs.
+    Memory,
+}
+
+impl EngineKind {
+    /// Returns its name, as in the settings.
+    #[must_use]
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::Sled => "sled",
+            Self::Memory => "memory",
+        }
+    }
+}
+
+/// The service's settings.
+#[derive(Debug, Clone, PartialEq, Eq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Config {
+    /// Where the service listens.
+    pub listen: SocketAddr,
+    /// Where the book is kept.
+    pub engine: EngineKind,
+    /// The directory of the book on disk.
+    pub data_dir: PathBuf,
+    /// A folder of entry files for the book in memory; empty for none.
+    pub book_folder: PathBuf,
+    /// How much is logged.
+    pub log: String,
+    /// The limits; not a setting, but tests make them small.
+    #[serde(skip)]
+    pub limits: Limits,
+}
+
+/// Why the settings cannot be used.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+pub enum ConfigError {
+    /// A file or variable cannot be read as settings.
+    #[error("{place}: {why}; the settings and their defaults are in server/config.toml")]
+    Unreadable {
+        /// Which file or variable.
+        place: String,
+        /// What is wrong.
+        why: String,
+    },
+    /// An address that others can reach.
+    #[error(
+        "listen = \"{listen}\" can be reached from outside this machine, and there is no authentication yet; set \
+         listen = \"127.0.0.1:{}\" and let others in through a tunnel that knows who they are",
+        listen.port()
+    )]
+    NotLoopback {
+        /// The address.
+        listen: SocketAddr,
+    },
+    /// A folder of entry files together with a book on disk.
+    #[error("book_folder = {folder:?} is read into a book in memory only; set engine = \"memory\" or leave it empty")]
+    FolderOnDisk {
+        /// The folder.
+        folder: PathBuf,
+    },
+}
+
+impl Config {
+    /// Reads the defaults, then the file over them, then the environment over both.
+    ///
+    /// `file` is a name for messages and the text; `environment` gives the value of a variable.
+    ///
+    /// # Errors
+    /// [`ConfigError`] for what cannot be read, an unknown key, or settings that cannot go together.
+    pub fn layered(
+        file: Option<(&str, &str)>,
+        environment: impl Fn(&str) -> Option<String>,
+    ) -> Result<Self, ConfigError> {
+        let mut all = table("server/config.toml", DEFAULTS)?;
+        let known: Vec<String> = all.keys().cloned().collect();
+        if let Some((name, text)) = file {
+            for (key, value) in table(name, text)? {
+                if !known.contains(&key) {
+                    let why = format!("{key} is not a setting; settings are {}", known.join(", "));
+                    return Err(ConfigError::Unreadable { place: name.to_owned(), why });
+                }
+                all.insert(key, value);
+            }
+        }
+        let mut places = Vec::new();
+        for key in &known {
+            let variable = format!("{PREFIX}{}", key.to_ascii_uppercase());
+            if let Some(value) = environment(&variable) {
+                all.insert(key.clone(), toml::Value::String(value));
+                places.push(variable);
+            }
+        }
+        places.extend(file.map(|(name, _)| name.to_owned()));
+        let config: Self = all.try_into().map_err(|error: toml::de::Error| ConfigError::Unreadable {
+            place: if places.is_empty() { "server/config.toml".to_owned() } else { places.join(", ") },
+            why: error.message().to_owned(),
+        })?;
+        config.check()?;
+        Ok(config)
+    }
+
+    /// Returns settings for a book in memory that nobody can reach but this process.
+    ///
+    /// # Errors
+    /// None in practice: the defaults are compiled in and tested.
+    pub fn in_memory() -> Result<Self, ConfigError> {
+        Ok(Self { engine: EngineKind::Memory, ..Self::layered(None, |_| None)? })
+    }
+
+    /// Refuses settings that must not be used together.
+    ///
+    /// # Errors
+    /// [`ConfigError::NotLoopback`], [`ConfigError::FolderOnDisk`].
+    pub fn check(&self) -> Result<(), ConfigError> {
+        loopback(self.listen)?;
+        if self.engine != EngineKind::Memory && !self.book_folder.as_os_str().is_empty() {
+            return Err(ConfigError::FolderOnDisk { folder: self.book_folder.clone() });
+        }
+        Ok(())
+    }
+}
+
+/// Refuses an address that others can reach: until callers are authenticated, only this machine may call.
+///
+/// # Errors
+/// [`ConfigError::NotLoopback`].
+pub fn loopback(listen: SocketAddr) -> Result<(), ConfigError> {
+    if listen.ip().to_canonical().is_loopback() { Ok(()) } else { Err(ConfigError::NotLoopback { listen }) }
+}
+
+fn table(name: &str, text: &str) -> Result<toml::Table, ConfigError> {
+    text.parse().map_err(|error: toml::de::Error| ConfigError::Unreadable {
+        place: name.to_owned(),
+        why: error.to_string().trim().to_owned(),
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_defaults_are_the_file() {
+        let config = Config::layered(None, |_| None).unwrap();
+        assert_eq!(config.listen.to_string(), "127.0.0.1:7460");
+        assert_eq!(config.engine, EngineKind::Sled);
+        assert_eq!(config.data_dir, PathBuf::from("baybook-data"));
+        assert_eq!(config.book_folder, PathBuf::new());
+        assert_eq!(config.log, "info");
+        for key in table("", DEFAULTS).unwrap().keys() {
+            let variable = format!("{PREFIX}{}", key.to_ascii_uppercase());
+            assert!(DEFAULTS.contains(&variable), "{variable} is not documented");
+        }
+    }
+
+    #[test]
+    fn a_file_goes_over_the_defaults_and_the_environment_over_both() {
+        let file = Some(("mine.toml", "engine = \"memory\"\nlisten = \"[::1]:9\"\n"));
+        let config = Config::layered(file, |name| (name == "BAYBOOK_LISTEN").then(|| "127.0.0.1:1".to_owned())).unwrap();
+        assert_eq!((config.engine, config.listen.port()), (EngineKind::Memory, 1));
+        assert_eq!(config.data_dir, PathBuf::from("baybook-data"));
+    }
+
+    #[test]
+    fn an_unknown_key_is_refused_by_name() {
+        let error = Config::layered(Some(("mine.toml", "lissten = \"127.0.0.1:1\"")), |_| None).unwrap_err();
+        assert_eq!(
+            error.to_string(),
+            "mine.toml: lissten is not a setting; settings are book_folder, data_dir, engine, listen, log; the \
+             settings and their defaults are in server/config.toml"
+        );
+    }
+
+    #[test]
+    fn a_bad_value_names_its_place() {
+        let engine = |name: &str| (name == "BAYBOOK_ENGINE").then(|| "tape".to_owned());
+        let error = Config::layered(None, engine).unwrap_err().to_string();
+        assert!(error.starts_with("BAYBOOK_ENGINE: ") && error.contains("tape"), "{error}");
+        let error = Config::layered(Some(("mine.toml", "engine = [")), |_| None).unwrap_err().to_string();
+        assert!(error.starts_with("mine.toml: "), "{error}");
+    }
+
+    #[test]
+    fn only_this_machine_may_call() {
+        for listen in ["0.0.0.0:7460", "192.0.2.1:7460", "[::]:7460", "[2001:db8::1]:7460", "[::ffff:192.0.2.1]:7460"] {
+            let file = format!("listen = \"{listen}\"");
+            let error = Config::layered(Some(("mine.toml", &file)), |_| None).unwrap_err();
+            assert_eq!(error, ConfigError::NotLoopback { listen: listen.parse().unwrap() });
+            let text = error.to_string();
+            assert!(text.contains("no authentication yet") && text.contains("listen = \"127.0.0.1:7460\""), "{text}");
+        }
+        for listen in ["127.0.0.1:0", "127.8.8.8:1", "[::1]:1", "[::ffff:127.0.0.1]:1"] {
+            assert_eq!(loopback(listen.parse().unwrap()), Ok(()));
+        }
+    }
+
+    #[test]
+    fn a_folder_needs_the_book_in_memory() {
+        let error = Config::layered(Some(("mine.toml", "book_folder = \"demo\"")), |_| None).unwrap_err();
+        assert_eq!(error, ConfigError::FolderOnDisk { folder: "demo".into() });
+    }
+}

@@ -1,0 +1,295 @@
+//! Every limit the service enforces, in one place.
+//!
+//! The libraries underneath leave several of these open by default; each one is set from here, and `ServerInfo` shows
+//! the same table. Limits on the fields of one message stand beside the fields' readers; limits on the book's own
+//! storage are [`Bounds`].
+
+use std::time::Duration;
+
+use crate::book::Bounds;
+
+/// Bytes of an error's message. It travels in the headers of a reply, and callers refuse headers beyond 8 KiB.
+pub const ERROR_MESSAGE_BYTES: usize = 900;
+
+/// Bytes of an error's details, for the same reason; fields at fault beyond it are counted, not listed.
+pub const ERROR_DETAILS_BYTES: usize = 3_600;
+
+/// Every limit the service enforces. [`Limits::default`] gives the documented values.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Limits {
+    /// Bytes of one message received.
+    pub receive_bytes: usize,
+    /// Bytes of one message sent.
+    pub send_bytes: usize,
+    /// Bytes of one entry.
+    pub entry_bytes: usize,
+    /// Entries in one batch or one message.
+    pub batch_entries: usize,
+    /// Upfit plans in one message.
+    pub message_plans: usize,
+    /// Entries on one page.
+    pub page_entries: usize,
+    /// Entries on a page when the caller does not say.
+    pub page_default: usize,
+    /// Characters of a search.
+    pub words_chars: usize,
+    /// Words of a search.
+    pub words: usize,
+    /// Characters of a request id.
+    pub request_id_chars: usize,
+    /// Characters of an author's name.
+    pub author_chars: usize,
+    /// Errors of an import that are listed; all are counted.
+    pub import_errors: usize,
+    /// Entries of an import that wait for the entries they refer to.
+    pub import_waiting: usize,
+    /// Bytes of the entries of an import that wait.
+    pub import_waiting_bytes: usize,
+    /// Messages of one stream that are worked on at the same time.
+    pub stream_messages: usize,
+    /// Answers of one stream that wait for the caller to read them, in messages.
+    pub stream_answers: usize,
+    /// Misspelt names of one stream that nearest names are looked up for.
+    pub stream_nearest: usize,
+    /// Names that one stream keeps at hand.
+    pub stream_names: usize,
+    /// Connections at the same time.
+    pub connections: usize,
+    /// Calls of one connection at the same time.
+    pub connection_calls: u32,
+    /// Calls of all connections at the same time; health has a lane of its own.
+    pub calls: usize,
+    /// Streams of all connections at the same time.
+    pub streams: usize,
+    /// Bytes of the headers of one call.
+    pub header_bytes: u32,
+    /// Bytes of one HTTP/2 frame.
+    pub frame_bytes: u32,
+    /// Bytes in flight towards the service on one call.
+    pub stream_window_bytes: u32,
+    /// Bytes in flight towards the service on one connection.
+    pub connection_window_bytes: u32,
+    /// Calls that a caller took back before they were accepted, per connection.
+    pub pending_resets: usize,
+    /// Calls that the service had to reset, per connection.
+    pub local_resets: usize,
+    /// How long a call may take when its caller does not say.
+    pub deadline_default: Duration,
+    /// How long a call may take whatever its caller says. Streams end when they are idle instead.
+    pub deadline_max: Duration,
+    /// How long a stream may wait for its caller to send or to read.
+    pub stream_idle: Duration,
+    /// How often a quiet connection is asked whether it is still there.
+    pub keepalive: Duration,
+    /// How long it may take to answer that.
+    pub keepalive_timeout: Duration,
+    /// How old a connection grows before its caller is told to open a new one; running calls are finished.
+    pub connection_age: Duration,
+    /// How long running calls are given when the service stops.
+    pub drain: Duration,
+    /// When a caller that was turned away may try again.
+    pub retry_after: Duration,
+    /// How long a call takes before the log mentions it.
+    pub slow_call: Duration,
+}
+
+impl Default for Limits {
+    fn default() -> Self {
+        Self {
+            receive_bytes: 4 << 20,
+            send_bytes: 4 << 20,
+            entry_bytes: 256 << 10,
+            batch_entries: 1_000,
+            message_plans: 1_000,
+            page_entries: 1_000,
+            page_default: 50,
+            words_chars: 200,
+            words: 16,
+            request_id_chars: 64,
+            author_chars: 100,
+            import_errors: 1_000,
+            import_waiting: 100_000,
+            import_waiting_bytes: 64 << 20,
+            stream_messages: 4,
+            stream_answers: 4,
+            stream_nearest: 1_000,
+            stream_names: 20_000,
+            connections: 1_024,
+            connection_calls: 256,
+            calls: 1_024,
+            streams: 128,
+            header_bytes: 16 << 10,
+            frame_bytes: 1 << 20,
+            stream_window_bytes: 8 << 20,
+            connection_window_bytes: 16 << 20,
+            pending_resets: 32,
+            local_resets: 1_024,
+            deadline_default: Duration::from_secs(30),
+            deadline_max: Duration::from_secs(120),
+            stream_idle: Duration::from_secs(60),
+            keepalive: Duration::from_secs(30),
+            keepalive_timeout: Duration::from_secs(10),
+            connection_age: Duration::from_secs(3_600),
+            drain: Duration::from_secs(20),
+            retry_after: Duration::from_millis(200),
+            slow_call: Duration::from_secs(1),
+        }
+    }
+}
+
+/// One row of the table of limits.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Row {
+    /// The limit's name, as in its error.
+    pub name: &'static str,
+    /// Its value.
+    pub max: u64,
+    /// What it counts.
+    pub unit: &'static str,
+    /// What it bounds.
+    pub about: &'static str,
+}
+
+impl Limits {
+    /// Returns the table that `ServerInfo` shows: one row for every limit.
+    #[must_use]
+    pub fn table(&self) -> Vec<Row> {
+        // Taken apart so that a limit without a row stops the build.
+        let Self {
+            receive_bytes,
+            send_bytes,
+            entry_bytes,
+            batch_entries,
+            message_plans,
+            page_entries,
+            page_default,
+            words_chars,
+            words,
+            request_id_chars,
+            author_chars,
+            import_errors,
+            import_waiting,
+            import_waiting_bytes,
+            stream_messages,
+            stream_answers,
+            stream_nearest,
+            stream_names,
+            connections,
+            connection_calls,
+            calls,
+            streams,
+            header_bytes,
+            frame_bytes,
+            stream_window_bytes,
+            connection_window_bytes,
+            pending_resets,
+            local_resets,
+            deadline_default,
+            deadline_max,
+            stream_idle,
+            keepalive,
+            keepalive_timeout,
+            connection_age,
+            drain,
+            retry_after,
+            slow_call,
+        } = self;
+        vec![
+            size("receive_bytes", *receive_bytes, "one message received"),
+            size("send_bytes", *send_bytes, "one message sent"),
+            size("entry_bytes", *entry_bytes, "one entry"),
+            size("error_message_bytes", ERROR_MESSAGE_BYTES, "the message of an error"),
+            size("error_details_bytes", ERROR_DETAILS_BYTES, "the fields at fault listed in an error; all are counted"),
+            count("batch_entries", *batch_entries, "entries", "one batch or one message of an import"),
+            count("message_plans", *message_plans, "plans", "one message of a batch of plans"),
+            count("page_entries", *page_entries, "entries", "one page"),
+            count("page_default", *page_default, "entries", "one page, when the call does not say"),
+            count("words_chars", *words_chars, "characters", "the words of a search"),
+            count("words", *words, "words", "one search"),
+            count("request_id_chars", *request_id_chars, "characters", "one request id"),
+            count("author_chars", *author_chars, "characters", "the name of an author"),
+            count("import_errors", *import_errors, "errors", "the list of what an import could not take"),
+            count("import_waiting", *import_waiting, "entries", "entries of an import that wait for others"),
+            size("import_waiting_bytes", *import_waiting_bytes, "entries of an import that wait for others"),
+            count("stream_messages", *stream_messages, "messages", "messages of one stream worked on at once"),
+            count("stream_answers", *stream_answers, "messages", "answers of one stream that wait to be read"),
+            count("stream_nearest", *stream_nearest, "names", "unknown names of one stream with nearest names"),
+            count("stream_names", *stream_names, "names", "names that one stream keeps at hand"),
+            count("connections", *connections, "connections", "connections at once"),
+            row("connection_calls", u64::from(*connection_calls), "calls", "calls of one connection at once"),
+            count("calls", *calls, "calls", "calls of all connections at once"),
+            count("streams", *streams, "streams", "streams of all connections at once"),
+            row("header_bytes", u64::from(*header_bytes), "bytes", "the headers of one call"),
+            row("frame_bytes", u64::from(*frame_bytes), "bytes", "one HTTP/2 frame"),
+            row("stream_window_bytes", u64::from(*stream_window_bytes), "bytes", "bytes in flight on one call"),
+            row(
+                "connection_window_bytes",
+                u64::from(*connection_window_bytes),
+                "bytes",
+                "bytes in flight on one connection",
+            ),
+            count("pending_resets", *pending_resets, "calls", "calls taken back before they were accepted"),
+            count("local_resets", *local_resets, "calls", "calls of one connection reset by the service"),
+            time("deadline_default", *deadline_default, "one call, when it does not say"),
+            time("deadline_max", *deadline_max, "one call, whatever it says; streams have stream_idle"),
+            time("stream_idle", *stream_idle, "waiting for a stream's caller to send or read"),
+            time("keepalive", *keepalive, "quiet on a connection before it is asked for"),
+            time("keepalive_timeout", *keepalive_timeout, "answering that"),
+            time("connection_age", *connection_age, "age of a connection"),
+            time("drain", *drain, "finishing running calls when the service stops"),
+            time("retry_after", *retry_after, "waiting before a call that was turned away is tried again"),
+            time("slow_call", *slow_call, "a call before the log mentions it"),
+        ]
+    }
+
+    /// Returns the bounds of the book that follow from these limits.
+    #[must_use]
+    pub fn bounds(&self) -> Bounds {
+        let changes = self.batch_entries;
+        // An entry may refer to several others, and each reference is a precondition of its commit.
+        Bounds { value_bytes: self.entry_bytes, commit_changes: changes, commit_preconditions: 20_000, ..Bounds::default() }
+    }
+}
+
+const fn row(name: &'static str, max: u64, unit: &'static str, about: &'static str) -> Row {
+    Row { name, max, unit, about }
+}
+
+const fn count(name: &'static str, max: usize, unit: &'static str, about: &'static str) -> Row {
+    row(name, max as u64, unit, about)
+}
+
+const fn size(name: &'static str, max: usize, about: &'static str) -> Row {
+    count(name, max, "bytes", about)
+}
+
+fn time(name: &'static str, max: Duration, about: &'static str) -> Row {
+    row(name, u64::try_from(max.as_millis()).unwrap_or(u64::MAX), "ms", about)
+}
+
+#[cfg(test)]
+mod tests {
+    use std::collections::HashSet;
+
+    use super::*;
+
+    #[test]
+    fn every_limit_has_one_row_and_none_is_open() {
+        let table = Limits::default().table();
+        let names: HashSet<_> = table.iter().map(|row| row.name).collect();
+        assert_eq!(names.len(), table.len());
+        for Row { name, max, unit, about } in table {
+            assert!(max > 0 && max < u64::from(u32::MAX), "{name} is {max}");
+            assert!(!unit.is_empty() && !about.is_empty(), "{name}");
+            assert_eq!(name.ends_with("_bytes"), unit == "bytes", "{name}");
+        }
+    }
+
+    #[test]
+    fn an_entry_fits_into_a_message_and_a_message_into_a_window() {
+        let limits = Limits::default();
+        assert!(limits.entry_bytes < limits.receive_bytes);
+        assert!(limits.receive_bytes <= limits.stream_window_bytes as usize);
+        assert!(limits.stream_window_bytes <= limits.connection_window_bytes);
+    }
+}
