@@ -1,4 +1,21 @@
 //! The baybook service: the only place that speaks gRPC and opens files.
+//!
+//! [`serve`] is what the program, the embedded client and the tests all call: it opens the book that the settings name,
+//! answers on whatever connections it is given, and ends in good order when told to stop.
 
+pub mod api;
 pub mod book;
+pub mod config;
+pub mod embed;
+pub mod error;
+pub mod folder;
+pub mod layers;
+pub mod limits;
+pub mod service;
 pub mod wire;
+
+pub use config::{Config, ConfigError, EngineKind};
+pub use embed::Embedded;
+pub use error::ApiError;
+pub use limits::Limits;
+pub use service::{ServeError, Service, bind, incoming, serve};

@@ -17,6 +17,7 @@
 //! engine, for a network) returns a [`Pending`].
 
 mod bounds;
+pub mod catalog;
 mod committer;
 mod engine;
 mod error;

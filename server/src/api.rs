@@ -1,0 +1,167 @@
+//! One file per gRPC service, and the two funnels every call goes through: [`unary`] and [`each`].
+//!
+//! A handler decodes, answers, and leaves the rest: what is wrong becomes a status here and nowhere else.
+
+mod calculator;
+mod differences;
+mod page;
+mod spec_book;
+mod steward;
+mod upfits;
+
+use std::future::Future;
+use std::panic::AssertUnwindSafe;
+use std::sync::Arc;
+use std::time::Duration;
+
+use futures_util::FutureExt as _;
+use tokio::sync::mpsc;
+use tokio_stream::wrappers::ReceiverStream;
+use tonic::{Request, Response, Status, Streaming};
+
+pub use calculator::Calculator;
+pub use spec_book::SpecBook;
+pub use steward::Steward;
+pub use upfits::Upfits;
+
+use crate::book::Revision;
+use crate::error::ApiError;
+use crate::layers::{Call, panic_text};
+use crate::service::{Phase, State};
+
+/// A stream of answers.
+type Answers<A> = ReceiverStream<Result<A, Status>>;
+
+/// Answers a call that is answered once: decode, answer, map.
+async fn unary<Q, A, F>(request: Request<Q>, answer: impl FnOnce(Q) -> F) -> Result<Response<A>, Status>
+where
+    F: Future<Output = Result<A, ApiError>>,
+{
+    let call = Call::of(&request);
+    let answered = answer(request.into_inner()).await;
+    answered.map(Response::new).map_err(|error| error.status(call.id()))
+}
+
+/// Answers a call with a stream: `work` sends as many answers as it likes, and its error, if any, ends the stream.
+///
+/// The work stops when the caller goes away, when the caller's deadline passes, or when the service has stopped.
+fn each<Q, A, F>(
+    state: &Arc<State>,
+    request: Request<Q>,
+    work: impl FnOnce(Q, Answering<A>) -> F,
+) -> Result<Response<Answers<A>>, Status>
+where
+    A: Send + 'static,
+    F: Future<Output = Result<(), ApiError>> + Send + 'static,
+{
+    let call = Call::of(&request);
+    let place = state.stream().map_err(|error| error.status(call.id()))?;
+    let (sender, answers) = mpsc::channel(state.limits.stream_answers);
+    let answering = Answering { sender: sender.clone(), idle: state.limits.stream_idle };
+    let work = bounded(Arc::clone(state), call.clone(), work(request.into_inner(), answering));
+    tokio::spawn(async move {
+        let _place = place;
+        tokio::select! {
+            done = work => if let Err(error) = done {
+                // The caller may have gone away; there is nobody left to tell then.
+                drop(sender.send(Err(error.status(call.id()))).await);
+            },
+            () = sender.closed() => {}
+        }
+    });
+    Ok(Response::new(ReceiverStream::new(answers)))
+}
+
+/// Answers a stream with one reply.
+async fn gathered<Q, A, F>(
+    state: &Arc<State>,
+    request: Request<Streaming<Q>>,
+    work: impl FnOnce(Asking<Q>) -> F,
+) -> Result<Response<A>, Status>
+where
+    F: Future<Output = Result<A, ApiError>> + Send,
+{
+    let call = Call::of(&request);
+    let _place = state.stream().map_err(|error| error.status(call.id()))?;
+    let asking = Asking::new(state, request.into_inner());
+    let answered = bounded(Arc::clone(state), call.clone(), work(asking)).await;
+    answered.map(Response::new).map_err(|error| error.status(call.id()))
+}
+
+/// Runs the work of a stream until it is done, fails, or its time is over.
+async fn bounded<T>(
+    state: Arc<State>,
+    call: Call,
+    work: impl Future<Output = Result<T, ApiError>>,
+) -> Result<T, ApiError> {
+    let mut phase = state.phase.subscribe();
+    let ended = async {
+        // A sender that is gone means the same as one that has spoken.
+        drop(phase.wait_for(|phase| *phase == Phase::Ended).await);
+    };
+    let late = async {
+        match call.caller_deadline {
+            Some((end, _)) => tokio::time::sleep_until(end.into()).await,
+            None => std::future::pending().await,
+        }
+    };
+    tokio::select! {
+        done = AssertUnwindSafe(work).catch_unwind() => {
+            done.unwrap_or_else(|panic| Err(ApiError::Fault { why: panic_text(panic.as_ref()) }))
+        }
+        () = ended => Err(ApiError::Stopping { drain: state.limits.drain }),
+        () = late => {
+            let limit = call.caller_deadline.map_or(Duration::ZERO, |(_, limit)| limit);
+            Err(ApiError::Deadline { limit, doing: "the stream" })
+        }
+    }
+}
+
+/// The messages of a stream, one after the other.
+struct Asking<Q> {
+    stream: Streaming<Q>,
+    idle: Duration,
+}
+
+impl<Q> Asking<Q> {
+    fn new(state: &State, stream: Streaming<Q>) -> Self {
+        Self { stream, idle: state.limits.stream_idle }
+    }
+
+    /// Returns the next message, or nothing after the last.
+    async fn next(&mut self) -> Result<Option<Q>, ApiError> {
+        match tokio::time::timeout(self.idle, self.stream.message()).await {
+            Ok(message) => message.map_err(|status| ApiError::from_transport(&status, "this stream")),
+            Err(_) => Err(ApiError::Deadline { limit: self.idle, doing: "waiting for the caller to send" }),
+        }
+    }
+}
+
+/// Where the answers of a stream go.
+struct Answering<A> {
+    sender: mpsc::Sender<Result<A, Status>>,
+    idle: Duration,
+}
+
+impl<A> Answering<A> {
+    /// Sends one answer, at the caller's pace.
+    async fn send(&self, answer: A) -> Result<(), ApiError> {
+        let limit = self.idle;
+        match tokio::time::timeout(limit, self.sender.send(Ok(answer))).await {
+            // A caller that went away ends the work from outside.
+            Ok(_) => Ok(()),
+            Err(_) => Err(ApiError::Deadline { limit, doing: "waiting for the caller to read" }),
+        }
+    }
+}
+
+/// Reads the least revision a caller wants to see, and holds it against the newest.
+fn at_least(min_revision: i64, newest: Revision) -> Result<(), ApiError> {
+    if min_revision <= newest.to_wire() && min_revision >= 0 {
+        return Ok(());
+    }
+    if min_revision < 0 {
+        return Err(ApiError::field("min_revision", format!("must be 0 or more, is {min_revision}")));
+    }
+    Err(ApiError::RevisionAhead { min_revision, revision: newest.to_wire() })
+}

@@ -1,0 +1,96 @@
+//! `CalculatorService`: one call per question a person asks.
+
+use std::sync::Arc;
+
+use baybook_core::calc::assess_torque::assess_torque;
+use baybook_core::calc::passes::tightening_order;
+use baybook_core::calc::thread_lookup::sheet;
+use baybook_core::calc::torque::adjust_torque;
+use baybook_proto::v1 as pb;
+use baybook_proto::v1::calculator_service_server::CalculatorService;
+use tonic::{Request, Response, Status};
+
+use super::unary;
+use crate::error::ApiError;
+use crate::service::State;
+use crate::wire;
+use crate::wire::thread::LookUpThread;
+use crate::wire::torque::{AdjustTorque, read_assess_torque};
+use crate::wire::torque_answer::{advice_to_wire, assessment_to_wire, thread_to_wire};
+
+/// Answers the calls of `CalculatorService`.
+#[derive(Debug)]
+pub struct Calculator {
+    state: Arc<State>,
+}
+
+impl Calculator {
+    pub(crate) fn new(state: Arc<State>) -> Self {
+        Self { state }
+    }
+}
+
+#[tonic::async_trait]
+impl CalculatorService for Calculator {
+    async fn adjust_torque(
+        &self,
+        request: Request<pb::AdjustTorqueRequest>,
+    ) -> Result<Response<pb::AdjustTorqueResponse>, Status> {
+        unary(request, |wire| async move { adjust(&self.state, &wire) }).await
+    }
+
+    async fn assess_torque(
+        &self,
+        request: Request<pb::AssessTorqueRequest>,
+    ) -> Result<Response<pb::AssessTorqueResponse>, Status> {
+        unary(request, |wire| async move { assess(&self.state, &wire) }).await
+    }
+
+    async fn look_up_thread(
+        &self,
+        request: Request<pb::LookUpThreadRequest>,
+    ) -> Result<Response<pb::LookUpThreadResponse>, Status> {
+        unary(request, |wire| async move { look_up(&wire) }).await
+    }
+
+    async fn rate_towing(
+        &self,
+        request: Request<pb::RateTowingRequest>,
+    ) -> Result<Response<pb::RateTowingResponse>, Status> {
+        unary(request, |wire| async move { rate(&self.state, &wire) }).await
+    }
+
+    async fn axle_loads(
+        &self,
+        request: Request<pb::AxleLoadsRequest>,
+    ) -> Result<Response<pb::AxleLoadsResponse>, Status> {
+        unary(request, |wire| async move { axles(&self.state, &wire) }).await
+    }
+
+    async fn clearances(
+        &self,
+        request: Request<pb::ClearancesRequest>,
+    ) -> Result<Response<pb::ClearancesResponse>, Status> {
+        unary(request, |wire| async move { clearances(&self.state, &wire) }).await
+    }
+}
+
+fn adjust(state: &Arc<State>, wire: &pb::AdjustTorqueRequest) -> Result<pb::AdjustTorqueResponse, ApiError> {
+    let view = state.catalog.view();
+    let asked = AdjustTorque::read(wire, &view)?;
+    let advice = adjust_torque(&asked.input)?;
+    let order = asked.pattern.map(tightening_order).transpose()?.unwrap_or_default();
+    Ok(advice_to_wire(&asked, &advice, &order, view.revision().to_wire()))
+}
+
+fn assess(state: &Arc<State>, wire: &pb::AssessTorqueRequest) -> Result<pb::AssessTorqueResponse, ApiError> {
+    let view = state.catalog.view();
+    let asked = read_assess_torque(wire, &view)?;
+    let found = assess_torque(&asked)?;
+    Ok(assessment_to_wire(&asked, &found, view.revision().to_wire()))
+}
+
+fn look_up(wire: &pb::LookUpThreadRequest) -> Result<pb::LookUpThreadResponse, ApiError> {
+    let asked: LookUpThread = wire::read(wire)?;
+    Ok(thread_to_wire(&sheet(&asked.thread, asked.class)?))
+}

@@ -1,0 +1,53 @@
+//! Every entry at one revision, by name order.
+
+use std::sync::Arc;
+
+use baybook_proto::v1 as pb;
+use sha2::{Digest as _, Sha256};
+
+use super::prefix;
+use super::read::{reply_bytes, shown_entries};
+use crate::api::page::hex;
+use crate::api::{Answering, at_least};
+use crate::error::ApiError;
+use crate::service::State;
+
+/// Bytes after which a message is sent: enough for good speed, and small beside the limit.
+const MESSAGE_BYTES: usize = 512 << 10;
+
+/// Entries looked at together.
+const PORTION: usize = 256;
+
+pub(super) async fn export(
+    state: Arc<State>,
+    wire: pb::ExportEntriesRequest,
+    answering: Answering<pb::ExportEntriesResponse>,
+) -> Result<(), ApiError> {
+    let prefix = prefix(wire.kind)?;
+    let view = state.catalog.view();
+    at_least(wire.min_revision, view.revision())?;
+    let revision = view.revision().to_wire();
+    let message = |entries, digest| pb::ExportEntriesResponse { entries, revision, digest };
+    let mut digest = Sha256::new();
+    let (mut waiting, mut bytes) = (Vec::new(), 0);
+    let mut after: Option<String> = None;
+    loop {
+        let (page, more) = view.page(&prefix, after.as_deref(), PORTION);
+        after = page.last().map(|shown| shown.record().name.to_string());
+        for shown in page {
+            let size = reply_bytes(&shown);
+            if bytes + size > MESSAGE_BYTES && !waiting.is_empty() {
+                answering.send(message(shown_entries(&waiting)?, String::new())).await?;
+                waiting.clear();
+                bytes = 0;
+            }
+            digest.update(format!("{} {}\n", shown.record().name, shown.record().revision));
+            bytes += size;
+            waiting.push(shown);
+        }
+        if !more {
+            break;
+        }
+    }
+    answering.send(message(shown_entries(&waiting)?, hex(&digest.finalize()))).await
+}

@@ -1,0 +1,59 @@
+//! `StewardService`: what the service is, what it holds, what its limits are.
+
+use std::sync::Arc;
+
+use baybook_core::rules::RULES;
+use baybook_proto::v1 as pb;
+use baybook_proto::v1::steward_service_server::StewardService;
+use tonic::{Request, Response, Status};
+
+use super::unary;
+use crate::book::Standing;
+use crate::book::catalog::timestamp;
+use crate::limits::Row;
+use crate::service::State;
+
+/// Answers the calls of `StewardService`.
+#[derive(Debug)]
+pub struct Steward {
+    state: Arc<State>,
+}
+
+impl Steward {
+    pub(crate) fn new(state: Arc<State>) -> Self {
+        Self { state }
+    }
+}
+
+#[tonic::async_trait]
+impl StewardService for Steward {
+    async fn server_info(
+        &self,
+        request: Request<pb::ServerInfoRequest>,
+    ) -> Result<Response<pb::ServerInfoResponse>, Status> {
+        unary(request, |_| async move { Ok(info(&self.state)) }).await
+    }
+}
+
+fn info(state: &State) -> pb::ServerInfoResponse {
+    let count = |count: usize| i64::try_from(count).unwrap_or(i64::MAX);
+    let folders = state.catalog.folders().into_iter();
+    let limits = state.limits.table().into_iter();
+    pb::ServerInfoResponse {
+        release: env!("CARGO_PKG_VERSION").to_owned(),
+        engine: state.engine.name().to_owned(),
+        revision: state.catalog.revision().to_wire(),
+        folders: folders
+            .map(|(folder, entries)| pb::FolderCount { folder: folder.to_owned(), entry_count: count(entries) })
+            .collect(),
+        rule_count: i32::try_from(RULES.len()).unwrap_or(i32::MAX),
+        start_time: Some(timestamp(state.started)),
+        limits: limits.map(limit).collect(),
+        writable: state.book().standing() == Standing::Writable,
+    }
+}
+
+fn limit(Row { name, max, unit, about }: Row) -> pb::Limit {
+    let max_count = i64::try_from(max).unwrap_or(i64::MAX);
+    pb::Limit { name: name.to_owned(), max_count, unit: unit.to_owned(), about: about.to_owned() }
+}

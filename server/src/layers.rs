@@ -1,0 +1,393 @@
+//! What is around every call: a request id, a place among the running calls, a deadline, a span, and an answer even when
+//! a handler fails. Handlers know nothing of it but the id.
+//!
+//! One service instead of a stack of layers, because most calls take microseconds: it adds a few counters and one header
+//! to them, and no lock.
+
+use std::convert::Infallible;
+use std::future::Future;
+use std::panic::{AssertUnwindSafe, catch_unwind};
+use std::pin::Pin;
+use std::sync::Arc;
+use std::sync::atomic::{AtomicU64, Ordering};
+use std::task::{Context, Poll};
+use std::time::{Duration, Instant};
+
+use baybook_proto::v1::calculator_service_server::CalculatorServiceServer;
+use baybook_proto::v1::spec_book_service_server::SpecBookServiceServer;
+use baybook_proto::v1::steward_service_server::StewardServiceServer;
+use baybook_proto::v1::upfits_service_server::UpfitsServiceServer;
+use bytes::Bytes;
+use http::{HeaderMap, HeaderName, HeaderValue, Request, Response, Uri};
+use tokio::time::Sleep;
+use tonic::Status;
+use tonic::body::Body;
+use tonic::codegen::BoxFuture;
+use tonic::service::Routes;
+use tonic_health::ServingStatus;
+use tonic_health::server::HealthReporter;
+use tower::Service as _;
+
+use crate::api;
+use crate::error::ApiError;
+use crate::service::{Phase, State};
+
+/// The header that carries the id of a call, both ways.
+pub const REQUEST_ID: HeaderName = HeaderName::from_static("baybook-request-id");
+
+/// How much earlier than the caller the service gives up, so that its own answer still arrives.
+const HEAD_START: Duration = Duration::from_millis(10);
+
+/// What a handler knows of its call.
+#[derive(Debug, Clone)]
+pub struct Call {
+    id: HeaderValue,
+    /// When its caller stops waiting, as far as the caller said so.
+    pub(crate) caller_deadline: Option<(Instant, Duration)>,
+}
+
+impl Call {
+    /// Returns the id that finds the call in the log.
+    #[must_use]
+    pub fn id(&self) -> &str {
+        self.id.to_str().unwrap_or_default()
+    }
+
+    /// Returns the call that a request belongs to; one without an id when it did not come through the gate.
+    #[must_use]
+    pub fn of<T>(request: &tonic::Request<T>) -> Self {
+        let none = || Self { id: HeaderValue::from_static("none"), caller_deadline: None };
+        request.extensions().get::<Self>().cloned().unwrap_or_else(none)
+    }
+}
+
+/// Everything that answers a call. Cloning copies a pointer.
+#[derive(Clone)]
+pub struct Gate {
+    rooms: Arc<Rooms>,
+}
+
+struct Rooms {
+    state: Arc<State>,
+    spec_book: SpecBookServiceServer<api::SpecBook>,
+    calculator: CalculatorServiceServer<api::Calculator>,
+    upfits: UpfitsServiceServer<api::Upfits>,
+    steward: StewardServiceServer<api::Steward>,
+    /// Health and reflection, and the answer to what does not exist.
+    standard: Routes,
+    health: HealthReporter,
+    /// Counts calls; with the time of the start it makes their ids.
+    counter: AtomicU64,
+    epoch: u32,
+}
+
+/// Which lane a call takes.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Lane {
+    /// A call that is answered once: counted, and held to a deadline.
+    Unary,
+    /// A stream: its handler counts it and watches its pace.
+    Stream,
+    /// Health, which must answer whatever else is going on.
+    Health,
+}
+
+impl Gate {
+    pub(crate) fn new(state: Arc<State>) -> Result<Self, tonic_reflection::server::Error> {
+        let (receive, send) = (state.limits.receive_bytes, state.limits.send_bytes);
+        macro_rules! server {
+            ($server:ident, $handler:ident) => {
+                $server::new(api::$handler::new(Arc::clone(&state)))
+                    .max_decoding_message_size(receive)
+                    .max_encoding_message_size(send)
+            };
+        }
+        let health = HealthReporter::new();
+        let reporter = tonic_health::server::HealthService::from_health_reporter(health.clone());
+        let health_server = tonic_health::pb::health_server::HealthServer::new(reporter)
+            .max_decoding_message_size(receive)
+            .max_encoding_message_size(send);
+        let reflection = tonic_reflection::server::Builder::configure()
+            .register_encoded_file_descriptor_set(baybook_proto::DESCRIPTOR_SET)
+            .register_encoded_file_descriptor_set(tonic_health::pb::FILE_DESCRIPTOR_SET)
+            .build_v1()?
+            .max_decoding_message_size(receive)
+            .max_encoding_message_size(send);
+        let epoch = u32::try_from(state.started.micros() / 1_000_000 % (1 << 32)).unwrap_or(0);
+        let rooms = Rooms {
+            spec_book: server!(SpecBookServiceServer, SpecBook),
+            calculator: server!(CalculatorServiceServer, Calculator),
+            upfits: server!(UpfitsServiceServer, Upfits),
+            steward: server!(StewardServiceServer, Steward),
+            standard: Routes::new(health_server).add_service(reflection).prepare(),
+            health,
+            counter: AtomicU64::new(0),
+            epoch,
+            state,
+        };
+        Ok(Self { rooms: Arc::new(rooms) })
+    }
+
+    /// Tells whoever asks for health that the service is stopping.
+    pub(crate) async fn turn_health(&self) {
+        self.rooms.health.set_service_status("", ServingStatus::NotServing).await;
+    }
+}
+
+impl Rooms {
+    fn call(&self, request: Request<Body>) -> BoxFuture<Response<Body>, Infallible> {
+        let service = request.uri().path().strip_prefix("/baybook.v1.").and_then(|path| path.split_once('/'));
+        match service.map(|(service, _)| service) {
+            Some("SpecBookService") => self.spec_book.clone().call(request),
+            Some("CalculatorService") => self.calculator.clone().call(request),
+            Some("UpfitsService") => self.upfits.clone().call(request),
+            Some("StewardService") => self.steward.clone().call(request),
+            _ => Box::pin(self.standard.clone().call(request)),
+        }
+    }
+
+    /// Takes the caller's id if it is fit to be logged and sent back, or makes one.
+    fn id(&self, headers: &HeaderMap) -> HeaderValue {
+        if let Some(id) = headers.get(REQUEST_ID)
+            && id.len() <= self.state.limits.request_id_chars
+            && !id.is_empty()
+            && id.as_bytes().iter().all(u8::is_ascii_graphic)
+        {
+            return id.clone();
+        }
+        let mut text = [b'-'; 17];
+        hex(self.epoch, &mut text[..8]);
+        hex(self.counter.fetch_add(1, Ordering::Relaxed) as u32, &mut text[9..]);
+        HeaderValue::from_maybe_shared(Bytes::copy_from_slice(&text))
+            .unwrap_or_else(|_| HeaderValue::from_static("none"))
+    }
+}
+
+fn hex(mut number: u32, text: &mut [u8]) {
+    for digit in text.iter_mut().rev() {
+        *digit = b"0123456789abcdef"[(number & 15) as usize];
+        number >>= 4;
+    }
+}
+
+fn lane(path: &str) -> Lane {
+    match path {
+        "/baybook.v1.UpfitsService/CheckUpfits"
+        | "/baybook.v1.SpecBookService/ImportEntries"
+        | "/baybook.v1.SpecBookService/ExportEntries" => Lane::Stream,
+        _ if path.starts_with("/grpc.health.v1.") => Lane::Health,
+        _ if path.starts_with("/grpc.reflection.v1.") => Lane::Stream,
+        _ => Lane::Unary,
+    }
+}
+
+impl tower::Service<Request<Body>> for Gate {
+    type Response = Response<Body>;
+    type Error = Infallible;
+    type Future = Answer;
+
+    fn poll_ready(&mut self, _: &mut Context<'_>) -> Poll<Result<(), Infallible>> {
+        Poll::Ready(Ok(()))
+    }
+
+    fn call(&mut self, mut request: Request<Body>) -> Answer {
+        let rooms = Arc::clone(&self.rooms);
+        let started = Instant::now();
+        let lane = lane(request.uri().path());
+        let asked = grpc_timeout(request.headers());
+        let caller_deadline = asked.and_then(|asked| {
+            let ours = asked.saturating_sub(HEAD_START.min(asked / 4));
+            Some((started.checked_add(ours)?, asked))
+        });
+        let call = Call { id: rooms.id(request.headers()), caller_deadline };
+        let mut answer = Answer {
+            inner: None,
+            sleep: None,
+            uri: request.uri().clone(),
+            span: tracing::debug_span!("call", id = call.id(), path = request.uri().path()),
+            counted: false,
+            lane,
+            limit: match lane {
+                Lane::Unary => Some(asked.unwrap_or(rooms.state.limits.deadline_default).min(rooms.state.limits.deadline_max)),
+                Lane::Stream | Lane::Health => None,
+            },
+            started,
+            refused: None,
+            call: call.clone(),
+            rooms,
+        };
+        if lane != Lane::Health {
+            let state = &answer.rooms.state;
+            if *state.phase.borrow() > Phase::Serving {
+                answer.refused = Some(ApiError::Stopping { drain: state.limits.drain });
+                return answer;
+            }
+            let running = state.calls.fetch_add(1, Ordering::Relaxed);
+            answer.counted = true;
+            if running >= state.limits.calls {
+                let retry_after = state.limits.retry_after;
+                answer.refused = Some(ApiError::Overloaded { in_flight: running, retry_after });
+                return answer;
+            }
+        }
+        request.extensions_mut().insert(call);
+        answer.inner = Some(answer.rooms.call(request));
+        answer
+    }
+}
+
+/// The answer to one call, on its way.
+pub struct Answer {
+    inner: Option<BoxFuture<Response<Body>, Infallible>>,
+    /// Set only when the call does not answer at once.
+    sleep: Option<Pin<Box<Sleep>>>,
+    uri: Uri,
+    span: tracing::Span,
+    counted: bool,
+    lane: Lane,
+    limit: Option<Duration>,
+    started: Instant,
+    refused: Option<ApiError>,
+    call: Call,
+    rooms: Arc<Rooms>,
+}
+
+impl Drop for Answer {
+    fn drop(&mut self) {
+        if self.counted {
+            self.rooms.state.calls.fetch_sub(1, Ordering::Relaxed);
+        }
+    }
+}
+
+impl Future for Answer {
+    type Output = Result<Response<Body>, Infallible>;
+
+    fn poll(mut self: Pin<&mut Self>, cx: &mut Context<'_>) -> Poll<Self::Output> {
+        let this = &mut *self;
+        let Some(inner) = &mut this.inner else {
+            let error = this.refused.take().unwrap_or_else(|| ApiError::Fault { why: "polled again".to_owned() });
+            return Poll::Ready(Ok(this.finish(error.status(this.call.id()).into_http())));
+        };
+        let polled = {
+            let _inside = this.span.enter();
+            catch_unwind(AssertUnwindSafe(|| inner.as_mut().poll(cx)))
+        };
+        match polled {
+            Ok(Poll::Ready(Ok(response))) => {
+                this.inner = None;
+                let response = this.explained(response);
+                Poll::Ready(Ok(this.finish(response)))
+            }
+            Ok(Poll::Ready(Err(never))) => match never {},
+            Ok(Poll::Pending) => this.poll_deadline(cx),
+            Err(panic) => {
+                this.inner = None;
+                let error = ApiError::Fault { why: panic_text(panic.as_ref()) };
+                Poll::Ready(Ok(this.finish(error.status(this.call.id()).into_http())))
+            }
+        }
+    }
+}
+
+impl Answer {
+    fn poll_deadline(&mut self, cx: &mut Context<'_>) -> Poll<Result<Response<Body>, Infallible>> {
+        let Some(limit) = self.limit else { return Poll::Pending };
+        let sleep = self.sleep.get_or_insert_with(|| {
+            let end = match self.call.caller_deadline {
+                Some((end, asked)) if asked <= limit => end,
+                _ => self.started + limit,
+            };
+            Box::pin(tokio::time::sleep_until(end.into()))
+        });
+        if sleep.as_mut().poll(cx).is_pending() {
+            return Poll::Pending;
+        }
+        self.inner = None;
+        let error = ApiError::Deadline { limit, doing: "the call" };
+        Poll::Ready(Ok(self.finish(error.status(self.call.id()).into_http())))
+    }
+
+    /// Gives what the transport refused by itself the same details as any other error.
+    fn explained(&self, response: Response<Body>) -> Response<Body> {
+        let headers = response.headers();
+        let bare = headers.get(Status::GRPC_STATUS).is_some_and(|code| code != "0")
+            && !headers.contains_key(Status::GRPC_STATUS_DETAILS)
+            && self.lane != Lane::Health;
+        if !bare {
+            return response;
+        }
+        let Some(status) = Status::from_header_map(headers) else { return response };
+        ApiError::from_transport(&status, self.uri.path()).status(self.call.id()).into_http()
+    }
+
+    fn finish(&self, mut response: Response<Body>) -> Response<Body> {
+        response.headers_mut().insert(REQUEST_ID, self.call.id.clone());
+        let took = self.started.elapsed();
+        if took >= self.rooms.state.limits.slow_call && self.lane == Lane::Unary {
+            tracing::info!(request_id = self.call.id(), path = self.uri.path(), ms = took.as_millis(), "a slow call");
+        }
+        response
+    }
+}
+
+/// Reads how long a caller waits: at most eight digits and a unit.
+fn grpc_timeout(headers: &HeaderMap) -> Option<Duration> {
+    let text = headers.get("grpc-timeout")?.to_str().ok()?;
+    let (digits, unit) = text.split_at_checked(text.len().checked_sub(1)?)?;
+    if digits.is_empty() || digits.len() > 8 || !digits.bytes().all(|byte| byte.is_ascii_digit()) {
+        return None;
+    }
+    let count: u64 = digits.parse().ok()?;
+    Some(match unit {
+        "H" => Duration::from_secs(count * 3_600),
+        "M" => Duration::from_secs(count * 60),
+        "S" => Duration::from_secs(count),
+        "m" => Duration::from_millis(count),
+        "u" => Duration::from_micros(count),
+        "n" => Duration::from_nanos(count),
+        _ => return None,
+    })
+}
+
+/// Returns what a panic said, for the log.
+pub(crate) fn panic_text(panic: &(dyn std::any::Any + Send)) -> String {
+    let text = panic.downcast_ref::<&str>().map(|text| (*text).to_owned());
+    let text = text.or_else(|| panic.downcast_ref::<String>().cloned());
+    format!("a handler panicked: {}", text.unwrap_or_else(|| "without words".to_owned()))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_caller_s_patience_is_read_as_the_protocol_writes_it() {
+        let read = |text: &'static str| {
+            let mut headers = HeaderMap::new();
+            headers.insert("grpc-timeout", HeaderValue::from_static(text));
+            grpc_timeout(&headers)
+        };
+        assert_eq!(read("250m"), Some(Duration::from_millis(250)));
+        assert_eq!(read("2H"), Some(Duration::from_secs(7_200)));
+        assert_eq!(read("99999999n"), Some(Duration::from_nanos(99_999_999)));
+        for bad in ["", "m", "1", "-1m", "123456789m", "1.5S", "1s"] {
+            assert_eq!(read(bad), None, "{bad}");
+        }
+        assert_eq!(grpc_timeout(&HeaderMap::new()), None);
+    }
+
+    #[test]
+    fn numbers_are_written_in_hexadecimal() {
+        let mut text = [0; 8];
+        hex(0x00ab_12ef, &mut text);
+        assert_eq!(&text, b"00ab12ef");
+    }
+
+    #[test]
+    fn health_has_a_lane_of_its_own() {
+        assert_eq!(lane("/grpc.health.v1.Health/Check"), Lane::Health);
+        assert_eq!(lane("/baybook.v1.UpfitsService/CheckUpfits"), Lane::Stream);
+        assert_eq!(lane("/baybook.v1.UpfitsService/CheckUpfit"), Lane::Unary);
+    }
+}

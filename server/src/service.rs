@@ -1,0 +1,358 @@
+//! Opening, serving, stopping.
+
+use std::future::Future;
+use std::io;
+use std::net::SocketAddr;
+use std::path::PathBuf;
+use std::pin::Pin;
+use std::sync::Arc;
+use std::sync::atomic::{AtomicUsize, Ordering};
+use std::task::{Context, Poll};
+
+use futures_util::{Stream, StreamExt as _};
+use tokio::io::{AsyncRead, AsyncWrite, ReadBuf};
+use tokio::net::{TcpListener, TcpStream};
+use tokio::sync::watch;
+use tonic::transport::Server;
+use tonic::transport::server::Connected;
+
+use crate::book::catalog::Catalog;
+use crate::book::{Book, BookError, LocalBook, Moment};
+use crate::config::{Config, ConfigError, EngineKind, loopback};
+use crate::error::ApiError;
+use crate::folder;
+use crate::layers::Gate;
+use crate::limits::Limits;
+
+/// Why the service does not start, or ended other than by being told to.
+#[derive(Debug, thiserror::Error)]
+pub enum ServeError {
+    /// The settings cannot be used.
+    #[error(transparent)]
+    Config(#[from] ConfigError),
+    /// The book does not open, or does not close.
+    #[error("the book: {0}")]
+    Book(#[from] BookError),
+    /// The folder of entry files cannot be read into the book.
+    #[error("{0}")]
+    Folder(#[from] folder::FolderError),
+    /// The address cannot be listened on.
+    #[error("cannot listen on {listen}: {cause}; set listen to a free port, or to port 0 for any")]
+    Listen {
+        /// The address.
+        listen: SocketAddr,
+        /// What the system said.
+        cause: io::Error,
+    },
+    /// The descriptor set of the contract cannot be served.
+    #[error("reflection: {0}")]
+    Reflection(#[from] tonic_reflection::server::Error),
+    /// The transport failed.
+    #[error("the transport failed: {0}")]
+    Transport(#[from] tonic::transport::Error),
+}
+
+/// How far the service is in its life.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub(crate) enum Phase {
+    /// Takes calls.
+    Serving,
+    /// Takes no new calls and finishes those that run.
+    Draining,
+    /// The time to finish is over.
+    Ended,
+}
+
+/// What every handler shares.
+#[derive(Debug)]
+pub(crate) struct State {
+    pub(crate) catalog: Arc<Catalog>,
+    pub(crate) limits: Limits,
+    pub(crate) engine: EngineKind,
+    pub(crate) started: Moment,
+    /// Calls that are running.
+    pub(crate) calls: AtomicUsize,
+    /// Streams that are running.
+    pub(crate) streams: AtomicUsize,
+    /// Held shared by what puts entries and alone by what removes them, so that no entry is removed while another one
+    /// that refers to it is on its way into the book.
+    pub(crate) references: tokio::sync::RwLock<()>,
+    pub(crate) phase: watch::Sender<Phase>,
+}
+
+impl State {
+    pub(crate) fn book(&self) -> &Arc<dyn Book> {
+        self.catalog.book()
+    }
+
+    /// Takes a place among the running streams.
+    pub(crate) fn stream(self: &Arc<Self>) -> Result<StreamPlace, ApiError> {
+        let running = self.streams.fetch_add(1, Ordering::Relaxed);
+        let place = StreamPlace(Arc::clone(self));
+        if running >= self.limits.streams {
+            return Err(ApiError::Overloaded { in_flight: running, retry_after: self.limits.retry_after });
+        }
+        Ok(place)
+    }
+}
+
+/// A place among the running streams.
+pub(crate) struct StreamPlace(Arc<State>);
+
+impl Drop for StreamPlace {
+    fn drop(&mut self) {
+        self.0.streams.fetch_sub(1, Ordering::Relaxed);
+    }
+}
+
+/// An open service, ready to answer on any number of connections.
+#[derive(Debug, Clone)]
+pub struct Service {
+    state: Arc<State>,
+}
+
+impl Service {
+    /// Opens the book that the settings name.
+    ///
+    /// # Errors
+    /// [`ServeError::Config`], [`ServeError::Book`], [`ServeError::Folder`].
+    pub async fn open(config: Config) -> Result<Self, ServeError> {
+        config.check()?;
+        let bounds = config.limits.bounds();
+        let book: Arc<dyn Book> = match config.engine {
+            EngineKind::Memory => Arc::new(LocalBook::in_memory(bounds)?),
+            EngineKind::Sled => open_sled(config.data_dir.clone(), bounds).await?,
+        };
+        let service = Self::over(book, &config);
+        if !config.book_folder.as_os_str().is_empty() {
+            folder::read_into(&service.state, &config.book_folder).await?;
+        }
+        Ok(service)
+    }
+
+    /// Wraps a book that is open already.
+    #[must_use]
+    pub fn over(book: Arc<dyn Book>, config: &Config) -> Self {
+        let state = State {
+            catalog: Catalog::open(book),
+            limits: config.limits.clone(),
+            engine: config.engine,
+            started: Moment::now(),
+            calls: AtomicUsize::new(0),
+            streams: AtomicUsize::new(0),
+            references: tokio::sync::RwLock::new(()),
+            phase: watch::Sender::new(Phase::Serving),
+        };
+        Self { state: Arc::new(state) }
+    }
+
+    /// Returns the decoded entries.
+    #[must_use]
+    pub fn catalog(&self) -> &Arc<Catalog> {
+        &self.state.catalog
+    }
+
+    /// Returns everything that answers a call, with the limits of one call around it.
+    ///
+    /// # Errors
+    /// [`ServeError::Reflection`] when the contract's descriptor set cannot be read.
+    pub fn router(&self) -> Result<Gate, ServeError> {
+        Ok(Gate::new(Arc::clone(&self.state))?)
+    }
+
+    /// Answers on every connection that comes in until told to stop, then finishes the running calls.
+    ///
+    /// # Errors
+    /// [`ServeError::Reflection`], [`ServeError::Transport`].
+    pub async fn serve_with_incoming<I, IO>(&self, incoming: I, stop: impl Future<Output = ()>) -> Result<(), ServeError>
+    where
+        I: Stream<Item = io::Result<IO>>,
+        IO: AsyncRead + AsyncWrite + Connected + Unpin + Send + 'static,
+    {
+        let limits = &self.state.limits;
+        let gate = self.router()?;
+        let (stopped, wait) = watch::channel(false);
+        let connections = Connections { open: Arc::new(AtomicUsize::new(0)), most: limits.connections };
+        let incoming = incoming.filter_map(move |io| std::future::ready(connections.admit(io)));
+        let served = server(limits).serve_with_incoming_shutdown(gate.clone(), incoming, told(wait));
+        let mut served = std::pin::pin!(served);
+        let mut stop = std::pin::pin!(stop);
+        tokio::select! {
+            ended = &mut served => ended?,
+            () = &mut stop => {
+                tracing::info!(drain_ms = limits.drain.as_millis(), "stopping");
+                self.state.phase.send_replace(Phase::Draining);
+                gate.turn_health().await;
+                stopped.send_replace(true);
+                if tokio::time::timeout(limits.drain, &mut served).await.is_err() {
+                    tracing::warn!("calls were still running when the time to finish them was over");
+                }
+            }
+        }
+        self.state.phase.send_replace(Phase::Ended);
+        Ok(())
+    }
+
+    /// Closes the book. What was acknowledged is safe whether or not this is called.
+    ///
+    /// # Errors
+    /// [`ServeError::Book`] when the store does not close cleanly.
+    pub async fn close(&self) -> Result<(), ServeError> {
+        self.state.phase.send_replace(Phase::Ended);
+        Ok(self.state.book().close().await?)
+    }
+}
+
+/// Opens the book that the settings name, answers on every connection until `stop`, finishes the running calls, closes
+/// the book.
+///
+/// # Errors
+/// [`ServeError`] when it does not start, or ends other than by `stop`.
+pub async fn serve<I, IO>(config: Config, incoming: I, stop: impl Future<Output = ()>) -> Result<(), ServeError>
+where
+    I: Stream<Item = io::Result<IO>>,
+    IO: AsyncRead + AsyncWrite + Connected + Unpin + Send + 'static,
+{
+    let service = Service::open(config).await?;
+    let served = service.serve_with_incoming(incoming, stop).await;
+    let closed = service.close().await;
+    served.and(closed)
+}
+
+/// Listens on the settings' address, which must be one that only this machine can reach.
+///
+/// # Errors
+/// [`ServeError::Config`], [`ServeError::Listen`].
+pub async fn bind(config: &Config) -> Result<TcpListener, ServeError> {
+    config.check()?;
+    let listen = config.listen;
+    TcpListener::bind(listen).await.map_err(|cause| ServeError::Listen { listen, cause })
+}
+
+/// Returns the connections that come in on a listener, which must be on an address that only this machine can reach.
+///
+/// # Errors
+/// [`ServeError::Config`], [`ServeError::Listen`].
+pub fn incoming(listener: TcpListener) -> Result<impl Stream<Item = io::Result<TcpStream>>, ServeError> {
+    let unspecified = SocketAddr::from(([0, 0, 0, 0], 0));
+    let listen = listener.local_addr().map_err(|cause| ServeError::Listen { listen: unspecified, cause })?;
+    loopback(listen)?;
+    Ok(futures_util::stream::unfold(listener, |listener| async move {
+        let accepted = listener.accept().await.and_then(|(stream, _)| {
+            stream.set_nodelay(true)?;
+            Ok(stream)
+        });
+        if accepted.is_err() {
+            // Too many open files, most likely: asking again at once would spin.
+            tokio::time::sleep(std::time::Duration::from_millis(50)).await;
+        }
+        Some((accepted, listener))
+    }))
+}
+
+async fn open_sled(directory: PathBuf, bounds: crate::book::Bounds) -> Result<Arc<dyn Book>, BookError> {
+    let opened = tokio::task::spawn_blocking(move || LocalBook::open(&directory, bounds)).await;
+    let failed = |_| BookError::Damaged {
+        what: "the store failed while it was opened".to_owned(),
+        names: Vec::new(),
+        next: "restore the last backup into an empty directory".to_owned(),
+    };
+    Ok(Arc::new(opened.map_err(failed)??))
+}
+
+/// The transport with every limit set that it leaves open by default.
+fn server(limits: &Limits) -> Server {
+    Server::builder()
+        .max_concurrent_streams(limits.connection_calls)
+        .concurrency_limit_per_connection(limits.connection_calls as usize)
+        .initial_stream_window_size(limits.stream_window_bytes)
+        .initial_connection_window_size(limits.connection_window_bytes)
+        .max_frame_size(limits.frame_bytes)
+        .http2_max_header_list_size(limits.header_bytes)
+        .http2_keepalive_interval(Some(limits.keepalive))
+        .http2_keepalive_timeout(Some(limits.keepalive_timeout))
+        .http2_adaptive_window(Some(false))
+        .http2_max_pending_accept_reset_streams(Some(limits.pending_resets))
+        .http2_max_local_error_reset_streams(Some(limits.local_resets))
+        .max_connection_age(limits.connection_age)
+        .accept_http1(false)
+}
+
+async fn told(mut wait: watch::Receiver<bool>) {
+    // A sender that is gone means the same as one that has spoken.
+    drop(wait.wait_for(|stopped| *stopped).await);
+}
+
+/// Counts connections and turns away those over the limit.
+struct Connections {
+    open: Arc<AtomicUsize>,
+    most: usize,
+}
+
+impl Connections {
+    fn admit<IO>(&self, io: io::Result<IO>) -> Option<io::Result<Counted<IO>>> {
+        let io = match io {
+            Ok(io) => io,
+            Err(error) => return Some(Err(error)),
+        };
+        let open = self.open.fetch_add(1, Ordering::Relaxed);
+        let counted = Counted { io, open: Arc::clone(&self.open) };
+        if open >= self.most {
+            tracing::warn!(connections = open, "a connection was turned away: as many are open as are taken");
+            return None;
+        }
+        Some(Ok(counted))
+    }
+}
+
+/// A connection that is counted for as long as it is open.
+struct Counted<IO> {
+    io: IO,
+    open: Arc<AtomicUsize>,
+}
+
+impl<IO> Drop for Counted<IO> {
+    fn drop(&mut self) {
+        self.open.fetch_sub(1, Ordering::Relaxed);
+    }
+}
+
+impl<IO: Connected> Connected for Counted<IO> {
+    type ConnectInfo = IO::ConnectInfo;
+
+    fn connect_info(&self) -> Self::ConnectInfo {
+        self.io.connect_info()
+    }
+}
+
+impl<IO: AsyncRead + Unpin> AsyncRead for Counted<IO> {
+    fn poll_read(mut self: Pin<&mut Self>, cx: &mut Context<'_>, buf: &mut ReadBuf<'_>) -> Poll<io::Result<()>> {
+        Pin::new(&mut self.io).poll_read(cx, buf)
+    }
+}
+
+impl<IO: AsyncWrite + Unpin> AsyncWrite for Counted<IO> {
+    fn poll_write(mut self: Pin<&mut Self>, cx: &mut Context<'_>, buf: &[u8]) -> Poll<io::Result<usize>> {
+        Pin::new(&mut self.io).poll_write(cx, buf)
+    }
+
+    fn poll_flush(mut self: Pin<&mut Self>, cx: &mut Context<'_>) -> Poll<io::Result<()>> {
+        Pin::new(&mut self.io).poll_flush(cx)
+    }
+
+    fn poll_shutdown(mut self: Pin<&mut Self>, cx: &mut Context<'_>) -> Poll<io::Result<()>> {
+        Pin::new(&mut self.io).poll_shutdown(cx)
+    }
+
+    fn poll_write_vectored(
+        mut self: Pin<&mut Self>,
+        cx: &mut Context<'_>,
+        bufs: &[io::IoSlice<'_>],
+    ) -> Poll<io::Result<usize>> {
+        Pin::new(&mut self.io).poll_write_vectored(cx, bufs)
+    }
+
+    fn is_write_vectored(&self) -> bool {
+        self.io.is_write_vectored()
+    }
+}
