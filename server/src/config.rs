@@ -178,7 +178,8 @@ mod tests {
     #[test]
     fn a_file_goes_over_the_defaults_and_the_environment_over_both() {
         let file = Some(("mine.toml", "engine = \"memory\"\nlisten = \"[::1]:9\"\n"));
-        let config = Config::layered(file, |name| (name == "BAYBOOK_LISTEN").then(|| "127.0.0.1:1".to_owned())).unwrap();
+        let config =
+            Config::layered(file, |name| (name == "BAYBOOK_LISTEN").then(|| "127.0.0.1:1".to_owned())).unwrap();
         assert_eq!((config.engine, config.listen.port()), (EngineKind::Memory, 1));
         assert_eq!(config.data_dir, PathBuf::from("baybook-data"));
     }

@@ -47,7 +47,8 @@ impl Embedded {
             // A sender that is gone means the same as one that has spoken.
             async move { service.serve_with_incoming(ReceiverStream::new(accepts), async { drop(stopped.await) }).await }
         });
-        let channel = tuned(Endpoint::from_static("http://embedded"), limits).connect_with_connector_lazy(Pipe(connects));
+        let channel =
+            tuned(Endpoint::from_static("http://embedded"), limits).connect_with_connector_lazy(Pipe(connects));
         Self { channel, stop: Some(stop), task, service }
     }
 
@@ -70,7 +71,7 @@ impl Embedded {
     pub async fn close(mut self) -> Result<(), ServeError> {
         if let Some(stop) = self.stop.take() {
             // The service may have ended already; its own result says why.
-            drop(stop.send(()));
+            let _ = stop.send(());
         }
         drop(self.channel);
         let served = match self.task.await {

@@ -1,17 +1,19 @@
 //! What goes wrong with a call, and what that means on the wire: one exhaustive match, and no status code anywhere else.
 
+mod origin;
+mod words;
+
 use std::collections::HashMap;
-use std::fmt::{self, Write as _};
 use std::time::Duration;
 
-use baybook_core::error::CalcError;
 use baybook_proto::v1 as pb;
 use tonic::{Code, Status};
-use tonic_types::{ErrorDetails, FieldViolation, PreconditionViolation, StatusExt as _};
+use tonic_types::{ErrorDetails, PreconditionViolation, StatusExt as _};
 
-use crate::book::{BookError, Revision};
+use crate::book::Revision;
 use crate::limits::{ERROR_DETAILS_BYTES, ERROR_MESSAGE_BYTES};
-use crate::wire::{Violation, WireError};
+use crate::wire::Violation;
+use words::{cut, fitting, shortened};
 
 /// The domain of every `ErrorInfo`.
 pub const DOMAIN: &str = "baybook.v1";
@@ -239,9 +241,7 @@ impl ApiError {
             Self::Stopping { drain } => {
                 (Code::Unavailable, R::Stopping, vec![("drain_ms", drain.as_millis().to_string())])
             }
-            Self::NoSuchMethod { method } => {
-                (Code::Unimplemented, R::NoSuchMethod, vec![("method", method.clone())])
-            }
+            Self::NoSuchMethod { method } => (Code::Unimplemented, R::NoSuchMethod, vec![("method", method.clone())]),
             Self::Uncertain { .. } | Self::Fault { .. } => {
                 (Code::Internal, R::Fault, vec![("request_id", call.to_owned())])
             }
@@ -252,26 +252,8 @@ impl ApiError {
     /// Returns whether it is our failure rather than the caller's: the log then says so.
     #[must_use]
     pub const fn is_ours(&self) -> bool {
-        match self {
-            Self::ReadOnly { .. }
-            | Self::DiskFull { .. }
-            | Self::Damaged { .. }
-            | Self::Uncertain { .. }
-            | Self::Fault { .. } => true,
-            Self::BadFields(_)
-            | Self::NotFound { .. }
-            | Self::Conflicts(_)
-            | Self::RequestReused { .. }
-            | Self::NotCalculable { .. }
-            | Self::OverLimit { .. }
-            | Self::RevisionGone { .. }
-            | Self::RevisionAhead { .. }
-            | Self::InUse { .. }
-            | Self::Overloaded { .. }
-            | Self::Deadline { .. }
-            | Self::Stopping { .. }
-            | Self::NoSuchMethod { .. } => false,
-        }
+        use ApiError::{Damaged, DiskFull, Fault, ReadOnly, Uncertain};
+        matches!(self, ReadOnly { .. } | DiskFull { .. } | Damaged { .. } | Uncertain { .. } | Fault { .. })
     }
 
     /// Returns the reply to the call of that id.
@@ -314,18 +296,7 @@ impl ApiError {
             Self::NotCalculable { field, why, .. } => {
                 details.add_bad_request_violation(field, why);
             }
-            Self::RequestReused { .. }
-            | Self::OverLimit { .. }
-            | Self::RevisionGone { .. }
-            | Self::RevisionAhead { .. }
-            | Self::InUse { .. }
-            | Self::Deadline { .. }
-            | Self::ReadOnly { .. }
-            | Self::DiskFull { .. }
-            | Self::Damaged { .. }
-            | Self::NoSuchMethod { .. }
-            | Self::Uncertain { .. }
-            | Self::Fault { .. } => {}
+            _ => {}
         }
         Status::with_error_details(code, cut(&self.to_string(), ERROR_MESSAGE_BYTES), details)
     }
@@ -398,178 +369,7 @@ impl Conflict {
     }
 }
 
-impl fmt::Display for Conflict {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            Self::Exists { name, etag } => {
-                write!(f, "{name} is in the book already; to replace it send its etag, {etag}, or *")
-            }
-            Self::Stale { name, etag, changed } => {
-                write!(f, "{name} has changed")?;
-                if !changed.is_empty() {
-                    write!(f, " in {}", changed.join(", "))?;
-                }
-                write!(f, " since it was read; read it again, make the change on it, and send its etag, {etag}")
-            }
-            Self::Missing { name, nearest } => not_found(f, name, nearest),
-        }
-    }
-}
-
-impl fmt::Display for ApiError {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            Self::BadFields(violations) => listed(f, violations.iter().map(|it| (&it.field, &it.description))),
-            Self::NotFound { name, field, nearest } => {
-                if !field.is_empty() {
-                    write!(f, "{field}: ")?;
-                }
-                not_found(f, name, nearest)
-            }
-            Self::Conflicts(conflicts) => {
-                let mut gap = "";
-                for conflict in conflicts {
-                    write!(f, "{gap}{conflict}")?;
-                    gap = "; ";
-                }
-                Ok(())
-            }
-            Self::RequestReused { request_id } => write!(
-                f,
-                "request_id {request_id} was used before with other content; send the same content again for the same \
-                 answer, or a new id for a new change"
-            ),
-            Self::NotCalculable { field, other, why } => write!(f, "{field} contradicts {other}: {why}"),
-            Self::OverLimit { limit, max, is: 0, unit } => {
-                write!(f, "more than {max} {unit}; the limit {limit} is {max}: send less at a time")
-            }
-            Self::OverLimit { limit, max, is, unit } => {
-                write!(f, "{is} {unit}; the limit {limit} is {max}: send less at a time")
-            }
-            Self::RevisionGone { revision, oldest } => write!(
-                f,
-                "revision {revision} is too old to be read, the oldest is {oldest}; start again from the first page"
-            ),
-            Self::RevisionAhead { min_revision, revision } => write!(
-                f,
-                "revision {min_revision} has not been reached, the newest is {revision}; ask again later, or with \
-                 min_revision 0 for the newest"
-            ),
-            Self::InUse { name, used_by } => {
-                write!(f, "{name} is referred to by {}; change or remove that first", shortened(used_by))
-            }
-            Self::Overloaded { in_flight, retry_after } => write!(
-                f,
-                "{in_flight} calls are running, which is as many as the service takes; try again in {} ms",
-                retry_after.as_millis()
-            ),
-            Self::Deadline { limit, doing } if limit.is_zero() => write!(f, "took longer than {doing}"),
-            Self::Deadline { limit, doing } => {
-                write!(f, "{doing} took longer than {} ms; ask for less, or allow more time", limit.as_millis())
-            }
-            Self::ReadOnly { why } => {
-                write!(f, "the book takes no writes until the service is started again: {why}; reads go on")
-            }
-            Self::DiskFull { needed_bytes } => {
-                write!(f, "the disk is full; make at least {needed_bytes} bytes of room and try again; reads go on")
-            }
-            Self::Damaged { what, names, next } if names.is_empty() => write!(f, "{what}; {next}"),
-            Self::Damaged { what, names, next } => write!(f, "{what} (touches {}); {next}", shortened(names)),
-            Self::Stopping { drain } => {
-                write!(f, "the service is stopping; try again in {} s", drain.as_secs().max(1))
-            }
-            Self::NoSuchMethod { method } => {
-                write!(f, "{method} is not a method of this service; reflection lists those that are")
-            }
-            Self::Uncertain { .. } => f.write_str(
-                "the write failed half way and may or may not have taken effect; once the service was started again, \
-                 send it again with the same request_id, or read the entry",
-            ),
-            Self::Fault { .. } => f.write_str("a fault of the service; the log has it under this call's request id"),
-        }
-    }
-}
-
 impl std::error::Error for ApiError {}
-
-impl From<WireError> for ApiError {
-    /// Unreadable fields go before names that are not in the book; without them, the first such name leads.
-    fn from(error: WireError) -> Self {
-        let WireError { mut violations, not_found } = error;
-        if violations.is_empty() && not_found.len() == 1 {
-            let mut not_found = not_found;
-            if let Some(one) = not_found.pop() {
-                return Self::NotFound { name: one.name, field: one.field, nearest: one.nearest };
-            }
-            return Self::BadFields(violations);
-        }
-        violations.extend(not_found.into_iter().map(|one| {
-            let mut description = format!("names {}, which is not in the book", one.name);
-            if !one.nearest.is_empty() {
-                description.push_str("; nearest: ");
-                description.push_str(&one.nearest.join(", "));
-            }
-            Violation { field: one.field, description }
-        }));
-        Self::BadFields(violations)
-    }
-}
-
-impl From<CalcError> for ApiError {
-    fn from(error: CalcError) -> Self {
-        match error {
-            CalcError::Conflict { field, other, why } => {
-                Self::NotCalculable { field: field.to_owned(), other: other.to_owned(), why: why.to_owned() }
-            }
-            CalcError::OutOfRange { field, .. }
-            | CalcError::NoSuchRow { field, .. }
-            | CalcError::Missing { field, .. }
-            | CalcError::Unreadable { field, .. } => Self::field(field, error.to_string()),
-        }
-    }
-}
-
-impl From<BookError> for ApiError {
-    /// Preconditions are told apart by the one who set them; here they only name what is wrong.
-    fn from(error: BookError) -> Self {
-        match error {
-            BookError::Precondition { unmet } => Self::Conflicts(
-                unmet
-                    .into_iter()
-                    .map(|one| {
-                        let name = one.name.as_str().to_owned();
-                        match (one.current, one.expect) {
-                            (None, _) => Conflict::Missing { name, nearest: Vec::new() },
-                            (Some(current), crate::book::Expect::Absent) => {
-                                Conflict::Exists { name, etag: etag(current) }
-                            }
-                            (Some(current), _) => Conflict::Stale { name, etag: etag(current), changed: Vec::new() },
-                        }
-                    })
-                    .collect(),
-            ),
-            BookError::RequestReused { id, .. } => Self::RequestReused { request_id: id.as_ref().to_owned() },
-            BookError::Repeated { name } => Self::field("entries", format!("hold {name} more than once: send it once")),
-            BookError::TooLarge { quota, found, limit } => {
-                let (limit, max) = (quota_name(quota), limit as u64);
-                Self::OverLimit { limit, max, is: found as u64, unit: quota_unit(quota) }
-            }
-            BookError::Unnameable { .. } => Self::field("name", error.to_string()),
-            BookError::RevisionGone { asked, oldest, .. } => {
-                Self::RevisionGone { revision: asked.to_wire(), oldest: oldest.to_wire() }
-            }
-            BookError::RevisionAhead { asked, newest } => {
-                Self::RevisionAhead { min_revision: asked.to_wire(), revision: newest.to_wire() }
-            }
-            BookError::Damaged { what, names, next } => Self::Damaged { what, names, next },
-            BookError::Full { needed_bytes } => Self::DiskFull { needed_bytes },
-            BookError::ReadOnly { why } => Self::ReadOnly { why: why.as_ref().to_owned() },
-            BookError::Closed => Self::ReadOnly { why: "the book was closed".to_owned() },
-            BookError::Uncertain { why } => Self::Uncertain { why: why.as_ref().to_owned() },
-            BookError::InUse { .. } | BookError::Io { .. } => Self::Fault { why: error.to_string() },
-        }
-    }
-}
 
 /// Returns the etag of an entry that was last changed at a revision.
 #[must_use]
@@ -584,90 +384,5 @@ pub fn reason_name(reason: pb::ErrorReason) -> &'static str {
     name.strip_prefix("ERROR_REASON_").unwrap_or(name)
 }
 
-const fn quota_name(quota: crate::book::Quota) -> &'static str {
-    use crate::book::Quota;
-    match quota {
-        Quota::NameBytes => "name_bytes",
-        Quota::ValueBytes => "entry_bytes",
-        Quota::CommitChanges => "batch_entries",
-        Quota::CommitPreconditions => "batch_references",
-        Quota::CommitBytes => "batch_bytes",
-        Quota::RequestIdBytes => "request_id_chars",
-        Quota::AuthorBytes => "author_chars",
-    }
-}
-
-const fn quota_unit(quota: crate::book::Quota) -> &'static str {
-    use crate::book::Quota;
-    match quota {
-        Quota::NameBytes => "bytes in a name",
-        Quota::ValueBytes => "bytes in an entry",
-        Quota::CommitChanges => "entries in a batch",
-        Quota::CommitPreconditions => "references in a batch",
-        Quota::CommitBytes => "bytes in a batch",
-        Quota::RequestIdBytes => "bytes in a request id",
-        Quota::AuthorBytes => "bytes in an author's name",
-    }
-}
-
-fn not_found(f: &mut fmt::Formatter<'_>, name: &str, nearest: &[String]) -> fmt::Result {
-    write!(f, "{name} is not in the book")?;
-    if nearest.is_empty() {
-        f.write_str("; list the entries to see what is")
-    } else {
-        write!(f, "; nearest: {}", nearest.join(", "))
-    }
-}
-
-fn listed<'a>(f: &mut fmt::Formatter<'_>, fields: impl Iterator<Item = (&'a String, &'a String)>) -> fmt::Result {
-    let mut gap = "";
-    for (field, description) in fields {
-        write!(f, "{gap}{field} {description}")?;
-        gap = "; ";
-    }
-    Ok(())
-}
-
-/// As many fields at fault as fit into the headers of a reply; the last one then says how many more there are.
-fn fitting<'a>(fields: impl ExactSizeIterator<Item = (&'a String, &'a String)>) -> Vec<FieldViolation> {
-    let (all, mut room) = (fields.len(), ERROR_DETAILS_BYTES);
-    let mut list = Vec::new();
-    for (field, description) in fields {
-        let (field, description) = (cut(field, ERROR_MESSAGE_BYTES / 2), cut(description, ERROR_MESSAGE_BYTES));
-        let Some(left) = room.checked_sub(field.len() + description.len() + 8) else {
-            let more = format!("and {} more fields; mend these and send it again", all - list.len());
-            list.push(FieldViolation::new("", more));
-            break;
-        };
-        room = left;
-        list.push(FieldViolation::new(field, description));
-    }
-    list
-}
-
-fn shortened(names: &[String]) -> String {
-    const SHOWN: usize = 10;
-    let mut text = names.iter().take(SHOWN).map(String::as_str).collect::<Vec<_>>().join(", ");
-    if names.len() > SHOWN {
-        // Writing to a string cannot fail.
-        drop(write!(text, " and {} more", names.len() - SHOWN));
-    }
-    text
-}
-
-/// Cuts a text to at most so many bytes once it is percent-encoded for a header, at a character.
-fn cut(text: &str, most: usize) -> String {
-    let mut room = most;
-    for (at, character) in text.char_indices() {
-        let takes = if character.is_ascii_graphic() || character == ' ' { 1 } else { 3 * character.len_utf8() };
-        match room.checked_sub(takes) {
-            Some(left) => room = left,
-            None => return format!("{}…", &text[..at]),
-        }
-    }
-    text.to_owned()
-}
-
 #[cfg(test)]
-#[path = "error_tests.rs"]
 mod tests;

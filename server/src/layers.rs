@@ -208,7 +208,9 @@ impl tower::Service<Request<Body>> for Gate {
             counted: false,
             lane,
             limit: match lane {
-                Lane::Unary => Some(asked.unwrap_or(rooms.state.limits.deadline_default).min(rooms.state.limits.deadline_max)),
+                Lane::Unary => {
+                    Some(asked.unwrap_or(rooms.state.limits.deadline_default).min(rooms.state.limits.deadline_max))
+                }
                 Lane::Stream | Lane::Health => None,
             },
             started,

@@ -247,7 +247,12 @@ impl Limits {
     pub fn bounds(&self) -> Bounds {
         let changes = self.batch_entries;
         // An entry may refer to several others, and each reference is a precondition of its commit.
-        Bounds { value_bytes: self.entry_bytes, commit_changes: changes, commit_preconditions: 20_000, ..Bounds::default() }
+        Bounds {
+            value_bytes: self.entry_bytes,
+            commit_changes: changes,
+            commit_preconditions: 20_000,
+            ..Bounds::default()
+        }
     }
 }
 

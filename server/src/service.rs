@@ -164,7 +164,11 @@ impl Service {
     ///
     /// # Errors
     /// [`ServeError::Reflection`], [`ServeError::Transport`].
-    pub async fn serve_with_incoming<I, IO>(&self, incoming: I, stop: impl Future<Output = ()>) -> Result<(), ServeError>
+    pub async fn serve_with_incoming<I, IO>(
+        &self,
+        incoming: I,
+        stop: impl Future<Output = ()>,
+    ) -> Result<(), ServeError>
     where
         I: Stream<Item = io::Result<IO>>,
         IO: AsyncRead + AsyncWrite + Connected + Unpin + Send + 'static,

@@ -94,3 +94,15 @@ fn look_up(wire: &pb::LookUpThreadRequest) -> Result<pb::LookUpThreadResponse, A
     let asked: LookUpThread = wire::read(wire)?;
     Ok(thread_to_wire(&sheet(&asked.thread, asked.class)?))
 }
+
+fn rate(_: &Arc<State>, _: &pb::RateTowingRequest) -> Result<pb::RateTowingResponse, ApiError> {
+    Err(ApiError::NoSuchMethod { method: "/baybook.v1.CalculatorService/RateTowing".to_owned() })
+}
+
+fn axles(_: &Arc<State>, _: &pb::AxleLoadsRequest) -> Result<pb::AxleLoadsResponse, ApiError> {
+    Err(ApiError::NoSuchMethod { method: "/baybook.v1.CalculatorService/AxleLoads".to_owned() })
+}
+
+fn clearances(_: &Arc<State>, _: &pb::ClearancesRequest) -> Result<pb::ClearancesResponse, ApiError> {
+    Err(ApiError::NoSuchMethod { method: "/baybook.v1.CalculatorService/Clearances".to_owned() })
+}

@@ -11,14 +11,13 @@ const SET_BY_SERVICE: [&str; 5] = ["etag", "revision", "create_time", "update_ti
 /// Returns one line per field that differs: `gvwr.value_kg: 3000 -> 3200`.
 pub(super) fn lines(before: Option<&pb::Entry>, after: Option<&pb::Entry>) -> Vec<String> {
     let (before, after) = (flat(before), flat(after));
-    let mut paths: Vec<&String> = before.keys().chain(after.keys().filter(|path| !before.contains_key(*path))).collect();
+    let mut paths: Vec<&String> =
+        before.keys().chain(after.keys().filter(|path| !before.contains_key(*path))).collect();
     paths.sort();
-    let shown = |side: &BTreeMap<String, Value>, path: &str| {
-        match side.get(path) {
-            None => "nothing".to_owned(),
-            Some(Value::Number(number)) => number.as_f64().map_or_else(|| number.to_string(), |number| number.to_string()),
-            Some(other) => other.to_string(),
-        }
+    let shown = |side: &BTreeMap<String, Value>, path: &str| match side.get(path) {
+        None => "nothing".to_owned(),
+        Some(Value::Number(number)) => number.as_f64().map_or_else(|| number.to_string(), |number| number.to_string()),
+        Some(other) => other.to_string(),
     };
     paths
         .into_iter()
@@ -78,7 +77,8 @@ mod tests {
 
     fn vehicle(gvwr_kg: f64, label: &str, revision: i64) -> pb::Entry {
         let gvwr = Some(pb::Mass { value_kg: Some(gvwr_kg), ..pb::Mass::default() });
-        let spec = Some(pb::entry::Spec::Vehicle(pb::Vehicle { label: label.to_owned(), gvwr, ..pb::Vehicle::default() }));
+        let spec =
+            Some(pb::entry::Spec::Vehicle(pb::Vehicle { label: label.to_owned(), gvwr, ..pb::Vehicle::default() }));
         pb::Entry { name: "vehicles/van-7".to_owned(), revision, spec, ..pb::Entry::default() }
     }
 

@@ -36,10 +36,7 @@ impl SpecBook {
 impl SpecBookService for SpecBook {
     type ExportEntriesStream = Answers<pb::ExportEntriesResponse>;
 
-    async fn get_entry(
-        &self,
-        request: Request<pb::GetEntryRequest>,
-    ) -> Result<Response<pb::GetEntryResponse>, Status> {
+    async fn get_entry(&self, request: Request<pb::GetEntryRequest>) -> Result<Response<pb::GetEntryResponse>, Status> {
         unary(request, |wire| async move { read::get(&self.state, &wire) }).await
     }
 
@@ -64,10 +61,7 @@ impl SpecBookService for SpecBook {
         unary(request, |wire| read::find(Arc::clone(&self.state), wire)).await
     }
 
-    async fn put_entry(
-        &self,
-        request: Request<pb::PutEntryRequest>,
-    ) -> Result<Response<pb::PutEntryResponse>, Status> {
+    async fn put_entry(&self, request: Request<pb::PutEntryRequest>) -> Result<Response<pb::PutEntryResponse>, Status> {
         unary(request, |wire| change::put(&self.state, wire)).await
     }
 

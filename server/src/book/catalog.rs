@@ -448,7 +448,8 @@ mod tests {
     #[tokio::test]
     async fn the_nearest_names_are_of_the_same_folder_nearest_first() {
         let catalog = catalog();
-        let names = ["vehicles/van-7", "vehicles/van-17", "vehicles/van-72", "vehicles/pickup-long", "vehicles/truck-1"];
+        let names =
+            ["vehicles/van-7", "vehicles/van-17", "vehicles/van-72", "vehicles/pickup-long", "vehicles/truck-1"];
         put(&catalog, &names.map(|name| vehicle(name, "x", ""))).await;
         let view = catalog.view();
         assert_eq!(view.nearest("vehicles/van-71"), ["vehicles/van-17", "vehicles/van-7", "vehicles/van-72"]);

@@ -12,9 +12,7 @@ use super::missing;
 use super::read::{at_most_bytes, at_most_entries};
 use crate::api::differences;
 use crate::book::catalog::{View, encode};
-use crate::book::{
-    BookError, Change, Commit, Expect, Moment, Name, Precondition, Request, Revision, StoredAnswer,
-};
+use crate::book::{BookError, Change, Commit, Expect, Moment, Name, Precondition, Request, Revision, StoredAnswer};
 use crate::error::{ApiError, Conflict, etag};
 use crate::service::State;
 use crate::wire::{Fields, Lookup, NotFound, Spec, Violation, WireError, names};

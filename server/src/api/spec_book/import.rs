@@ -221,10 +221,9 @@ impl Import {
                         etag: etag(now.record().revision),
                         changed: Vec::new(),
                     },
-                    None => Conflict::Missing {
-                        name: item.entry.name.clone(),
-                        nearest: view.nearest(&item.entry.name),
-                    },
+                    None => {
+                        Conflict::Missing { name: item.entry.name.clone(), nearest: view.nearest(&item.entry.name) }
+                    }
                 };
                 self.refuse(item.seq, item.entry.name, &ApiError::Conflicts(vec![error]));
             } else if item.spec.references().iter().any(|it| unmet.contains(it.name)) {

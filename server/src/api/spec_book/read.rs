@@ -60,16 +60,10 @@ pub(super) fn list(state: &State, wire: &pb::ListEntriesRequest) -> Result<pb::L
     let (mut page, mut more) = view.page(&prefix, token.as_ref().map(|token| token.after.as_str()), size);
     more |= cut_to_bytes(&mut page, &state.limits);
     let next_page_token = match page.last() {
-        Some(last) if more => {
-            Token { revision: view.revision(), after: last.record().name.to_string() }.write(&list)
-        }
+        Some(last) if more => Token { revision: view.revision(), after: last.record().name.to_string() }.write(&list),
         _ => String::new(),
     };
-    Ok(pb::ListEntriesResponse {
-        entries: shown_entries(&page)?,
-        next_page_token,
-        revision: view.revision().to_wire(),
-    })
+    Ok(pb::ListEntriesResponse { entries: shown_entries(&page)?, next_page_token, revision: view.revision().to_wire() })
 }
 
 pub(super) async fn find(state: Arc<State>, wire: pb::FindEntriesRequest) -> Result<pb::FindEntriesResponse, ApiError> {
@@ -154,9 +148,10 @@ fn all_of(mut wrong: Vec<ApiError>) -> Option<ApiError> {
     if violations.is_empty() {
         return Some(ApiError::Conflicts(only_missing));
     }
-    violations.extend(only_missing.into_iter().map(|missing| Violation {
-        field: "names".to_owned(),
-        description: format!("hold {missing}"),
-    }));
+    violations.extend(
+        only_missing
+            .into_iter()
+            .map(|missing| Violation { field: "names".to_owned(), description: format!("hold {missing}") }),
+    );
     Some(ApiError::BadFields(violations))
 }

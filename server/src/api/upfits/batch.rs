@@ -1,0 +1,198 @@
+//! A stream of plans of any length: several messages are worked on at once, answers go out in order, and what is held in
+//! memory does not grow with the stream.
+
+use std::cell::RefCell;
+use std::collections::VecDeque;
+use std::sync::Arc;
+use std::sync::atomic::AtomicUsize;
+
+use baybook_core::rules;
+use baybook_proto::v1 as pb;
+use prost::Message as _;
+use tokio::task::JoinHandle;
+
+use super::look::{Look, Memory};
+use super::tally::{Part, Tally};
+use crate::api::{Answering, Asking, at_least};
+use crate::book::catalog::View;
+use crate::error::ApiError;
+use crate::limits::Limits;
+use crate::service::State;
+use crate::wire::report::{report_to_wire, view_from_wire};
+use crate::wire::{Fields, plan_in};
+
+/// Plans checked before others on the same thread get their turn.
+const TURN: usize = 64;
+
+/// What a message takes around its results, and a result around its report.
+const FRAME_BYTES: usize = 64;
+
+/// What every task of one stream shares.
+struct Run {
+    book: View,
+    view: pb::ReportView,
+    limits: Limits,
+    searches: AtomicUsize,
+}
+
+/// The answers to one message.
+struct Done {
+    messages: Vec<Vec<pb::CheckedPlan>>,
+    part: Part,
+    memory: Memory,
+}
+
+/// A task that ends with its stream.
+struct Task(JoinHandle<Done>);
+
+impl Drop for Task {
+    fn drop(&mut self) {
+        self.0.abort();
+    }
+}
+
+pub(super) async fn check_all(
+    state: Arc<State>,
+    mut asking: Asking<pb::CheckUpfitsRequest>,
+    answering: Answering<pb::CheckUpfitsResponse>,
+) -> Result<(), ApiError> {
+    let mut next = asking.next().await?;
+    let mut more = next.is_some();
+    let settings = next.as_mut().and_then(|message| message.settings.take()).unwrap_or_default();
+    let run = Arc::new(run(&state, &settings)?);
+    let revision = run.book.revision().to_wire();
+    let mut tally = Tally::new();
+    let mut memories: Vec<Memory> = Vec::new();
+    let mut tasks: VecDeque<Task> = VecDeque::new();
+    let mut last = None;
+    loop {
+        if let Some(message) = next.take() {
+            check_order(&message, &mut last, &state.limits)?;
+            let memory = memories.pop().unwrap_or_default();
+            tasks.push_back(Task(tokio::spawn(check_some(Arc::clone(&run), message.plans, memory))));
+        }
+        let full = tasks.len() >= state.limits.stream_messages;
+        let done = match tasks.front_mut() {
+            // Neither a message nor an answer is lost when the other one comes first.
+            Some(task) if more && !full => tokio::select! {
+                done = &mut task.0 => Some(done),
+                message = asking.next() => {
+                    next = message?;
+                    more = next.is_some();
+                    None
+                }
+            },
+            Some(task) => Some((&mut task.0).await),
+            None if more => {
+                next = asking.next().await?;
+                more = next.is_some();
+                None
+            }
+            None => break,
+        };
+        if let Some(done) = done {
+            tasks.pop_front();
+            let done =
+                done.map_err(|error| ApiError::Fault { why: format!("a plan could not be checked: {error}") })?;
+            tally.add(&done.part);
+            memories.push(done.memory);
+            for results in done.messages {
+                answering.send(pb::CheckUpfitsResponse { results, revision, summary: None }).await?;
+            }
+        }
+    }
+    let summary = Some(tally.finish());
+    answering.send(pb::CheckUpfitsResponse { results: Vec::new(), revision, summary }).await
+}
+
+fn run(state: &Arc<State>, settings: &pb::CheckSettings) -> Result<Run, ApiError> {
+    let book = state.catalog.view();
+    at_least(settings.min_revision, book.revision())?;
+    let mut fields = Fields::default();
+    let view = fields.under("settings", |fields| view_from_wire("view", settings.view, fields));
+    let view = fields.finish(view)?;
+    let searches = AtomicUsize::new(state.limits.stream_nearest);
+    Ok(Run { book, view, limits: state.limits.clone(), searches })
+}
+
+/// Holds a message to the rules of the stream; what breaks them ends it, for no later answer could be told apart.
+fn check_order(message: &pb::CheckUpfitsRequest, last: &mut Option<i64>, limits: &Limits) -> Result<(), ApiError> {
+    if message.settings.is_some() {
+        return Err(ApiError::field("settings", "must come on the first message only"));
+    }
+    if message.plans.len() > limits.message_plans {
+        let (max, is) = (limits.message_plans as u64, message.plans.len() as u64);
+        return Err(ApiError::OverLimit { limit: "message_plans", max, is, unit: "plans in one message" });
+    }
+    for (index, plan) in message.plans.iter().enumerate() {
+        if let Some(before) = *last
+            && plan.seq <= before
+        {
+            let text = format!("must be greater than the number before it, {before}, is {}", plan.seq);
+            return Err(ApiError::field(format!("plans[{index}].seq"), text));
+        }
+        *last = Some(plan.seq);
+    }
+    Ok(())
+}
+
+async fn check_some(run: Arc<Run>, plans: Vec<pb::NumberedPlan>, mut memory: Memory) -> Done {
+    let mut part = Part::new();
+    let mut messages = Vec::new();
+    let (mut results, mut bytes) = (Vec::with_capacity(plans.len()), 0);
+    for (turn, plans) in plans.chunks(TURN).enumerate() {
+        if turn > 0 {
+            tokio::task::yield_now().await;
+        }
+        for (index, plan) in plans.iter().enumerate() {
+            let (checked, size) = check_one(&run, plan, turn * TURN + index, &mut memory, &mut part);
+            if bytes + size > run.limits.send_bytes && !results.is_empty() {
+                messages.push(std::mem::take(&mut results));
+                bytes = 0;
+            }
+            bytes += size;
+            results.push(checked);
+        }
+    }
+    if !results.is_empty() {
+        messages.push(results);
+    }
+    Done { messages, part, memory }
+}
+
+/// Answers one plan, and says how many bytes the answer takes at most.
+fn check_one(
+    run: &Run,
+    numbered: &pb::NumberedPlan,
+    index: usize,
+    memory: &mut Memory,
+    part: &mut Part,
+) -> (pb::CheckedPlan, usize) {
+    let seq = numbered.seq;
+    let (names, searches) = (run.limits.stream_names, &run.searches);
+    let look = Look { view: &run.book, memory: RefCell::new(memory), names, searches };
+    let mut fields = Fields::default();
+    let plan = fields.at("plans", index, |fields| match &numbered.plan {
+        Some(plan) => fields.under("plan", |fields| plan_in(plan, &look, fields)),
+        None => fields.required("plan", None),
+    });
+    let error = match fields.finish(plan) {
+        Ok(plan) => {
+            let report = rules::check(&plan);
+            let wire = report_to_wire(&report, &plan, run.view);
+            let size = wire.encoded_len() + FRAME_BYTES;
+            if size + FRAME_BYTES <= run.limits.send_bytes {
+                part.report(seq, &report);
+                let outcome = Some(pb::checked_plan::Outcome::Report(wire));
+                return (pb::CheckedPlan { seq, outcome }, size);
+            }
+            let (max, is) = (run.limits.send_bytes as u64, size as u64);
+            ApiError::OverLimit { limit: "send_bytes", max, is, unit: "bytes in the report" }
+        }
+        Err(error) => ApiError::from(error),
+    };
+    part.unreadable(seq);
+    let item = error.item("");
+    let size = item.encoded_len() + FRAME_BYTES;
+    (pb::CheckedPlan { seq, outcome: Some(pb::checked_plan::Outcome::Error(item)) }, size)
+}
