@@ -36,7 +36,7 @@ impl Token {
         text.push_str(&sum);
         text.bytes().fold(String::with_capacity(2 * text.len()), |mut out, byte| {
             // Writing to a string cannot fail.
-            drop(write!(out, "{byte:02x}"));
+            let _ = write!(out, "{byte:02x}");
             out
         })
     }
@@ -74,7 +74,7 @@ fn sum(text: &str, list: &str) -> String {
     let digest = Sha256::new().chain_update(list).chain_update([0]).chain_update(text).finalize();
     digest.iter().take(4).fold(String::new(), |mut out, byte| {
         // Writing to a string cannot fail.
-        drop(write!(out, "{byte:02x}"));
+        let _ = write!(out, "{byte:02x}");
         out
     })
 }
@@ -83,7 +83,7 @@ fn sum(text: &str, list: &str) -> String {
 pub(super) fn hex(digest: &[u8]) -> String {
     digest.iter().fold(String::with_capacity(2 * digest.len()), |mut out, byte| {
         // Writing to a string cannot fail.
-        drop(write!(out, "{byte:02x}"));
+        let _ = write!(out, "{byte:02x}");
         out
     })
 }

@@ -122,7 +122,7 @@ pub(super) fn shortened(names: &[String]) -> String {
     let mut text = names.iter().take(SHOWN).map(String::as_str).collect::<Vec<_>>().join(", ");
     if names.len() > SHOWN {
         // Writing to a string cannot fail.
-        drop(write!(text, " and {} more", names.len() - SHOWN));
+        let _ = write!(text, " and {} more", names.len() - SHOWN);
     }
     text
 }

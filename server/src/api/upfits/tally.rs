@@ -41,7 +41,7 @@ impl Part {
             Verdict::Blocked => self.blocked += 1,
         }
         // Writing to a string cannot fail.
-        drop(write!(self.lines, "{seq} {} ", report.verdict.word()));
+        let _ = write!(self.lines, "{seq} {} ", report.verdict.word());
         let mut gap = "";
         for finding in &report.findings {
             self.lines.push_str(gap);
