@@ -26,6 +26,11 @@ pub mod torque_answer;
 pub mod trailer;
 pub mod vehicle;
 
+#[cfg(test)]
+mod fixture;
+#[cfg(test)]
+mod laws;
+
 pub use fields::{Fields, NotFound, Violation, WireError};
 pub use lookup::Lookup;
 pub use plan::{plan_in, read_plan};

@@ -1,6 +1,7 @@
 //! Bolts, nuts, washers, finishes and joints.
 
 use baybook_core::{
+    error::CalcError,
     model::{
         fastener::{Bolt, BoltClass, HeadKind, Nut, NutClass, NutKind, Washer},
         finish::{Band, Finish, Lubricated},
@@ -21,6 +22,8 @@ use super::{
 
 /// The most bolts of one joint.
 pub const BOLTS_MAX: i32 = 64;
+/// The most characters of a thread designation or a class.
+pub const MARK_MAX: usize = 64;
 
 impl Fields {
     /// Reads a thread designation, which is required.
@@ -29,23 +32,25 @@ impl Fields {
             self.reject(name, "is required: write it like M12x1.75, M14 or 1/2-13 UNC");
             return None;
         }
-        Thread::read(text).map_err(|error| self.reject_calc(name, &error)).ok()
+        self.mark(name, text, Thread::read)
     }
 
     /// Reads a bolt's class; empty is not known.
     pub fn bolt_class(&mut self, name: &'static str, text: &str) -> Option<BoltClass> {
-        if text.trim().is_empty() {
-            return None;
-        }
-        BoltClass::read(text).map_err(|error| self.reject_calc(name, &error)).ok()
+        self.mark(name, text, BoltClass::read)
     }
 
     /// Reads a nut's class; empty is not known.
     pub fn nut_class(&mut self, name: &'static str, text: &str) -> Option<NutClass> {
-        if text.trim().is_empty() {
+        self.mark(name, text, NutClass::read)
+    }
+
+    /// Reads what is stamped on a part, when it is there; what is longer than any stamp is not even quoted.
+    fn mark<T>(&mut self, name: &'static str, text: &str, read: fn(&str) -> Result<T, CalcError>) -> Option<T> {
+        if text.trim().is_empty() || !self.fits(name, text, MARK_MAX) {
             return None;
         }
-        NutClass::read(text).map_err(|error| self.reject_calc(name, &error)).ok()
+        read(text).map_err(|error| self.reject_calc(name, &error)).ok()
     }
 
     /// Reads a band of three rising numbers, all of them or none.

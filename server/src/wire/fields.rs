@@ -272,16 +272,22 @@ impl Fields {
 
     /// Reads text of at most `most` characters, without control characters.
     pub fn text(&mut self, name: &'static str, text: &str, most: usize) -> String {
+        if self.fits(name, text, most) { text.to_owned() } else { String::new() }
+    }
+
+    /// Returns whether text has at most `most` characters and no control characters, and notes when it does not.
+    pub fn fits(&mut self, name: &'static str, text: &str, most: usize) -> bool {
         // Bytes are counted first: text that is short in bytes is short in characters.
         if text.len() > most && text.chars().count() > most {
             let count = text.chars().count();
             self.reject(name, format!("must have at most {most} characters, has {count}: shorten it"));
-        } else if text.chars().any(char::is_control) {
-            self.reject(name, "must not hold control characters: remove line breaks and tabs");
-        } else {
-            return text.to_owned();
+            return false;
         }
-        String::new()
+        if text.chars().any(char::is_control) {
+            self.reject(name, "must not hold control characters: remove line breaks and tabs");
+            return false;
+        }
+        true
     }
 
     /// Reads text that may be empty, which is then absent.

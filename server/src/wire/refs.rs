@@ -94,7 +94,7 @@ impl Fields {
         let wire = wire?;
         self.under(name, |fields| match D::given(wire) {
             Some(Given::Name(name)) => fields.find("name", name, lookup),
-            Some(Given::Spec(spec)) => D::from_wire(spec, fields).map(Arc::new),
+            Some(Given::Spec(spec)) => fields.message("spec", Some(spec)).map(Arc::new),
             None => {
                 fields.reject_here("is empty: set name to an entry of the book, or spec to the specification itself");
                 None
