@@ -112,6 +112,18 @@ proptest! {
         prop_assert!((there - got).abs() < 1e-12);
     }
 
+    /// Corners close to the wheels and steep edges between them: the feet lie on the edges, several turns are possible.
+    #[test]
+    fn steps_never_find_less_on_steep_edges_either(
+        points in prop::collection::vec((360.0..3280.0_f64, 0.0..1500.0_f64), 2..6),
+    ) {
+        let mut points = points;
+        points.sort_by(|one, next| one.0.total_cmp(&next.0));
+        let got = ramp_over(ProfileJoin::StraightEdges, &points).angle.rad();
+        let steps = by_steps(&points, 1.0);
+        prop_assert!(got <= steps + 1e-9, "{got} {steps}");
+    }
+
     #[test]
     fn edges_and_further_points_never_raise_an_angle(points in rising(), s in 500.0..3140.0_f64, z in 60.0..450.0_f64) {
         let separate = ramp_over(ProfileJoin::SeparatePoints, &points).angle;

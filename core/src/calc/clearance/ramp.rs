@@ -1,9 +1,19 @@
 //! The ramp angle: least over points and edges between the axles.
 //!
 //! Along a straight edge that stays outside a tyre's circle the tangent angle to that tyre only rises or only falls,
-//! since the lines of equal angle are the tangents themselves and an edge crosses each at most once. Two things follow.
-//! The sum of the two angles' lesser ends is a floor for the whole edge, by which most edges are passed over; and an
-//! inner minimum can only lie where one angle rises as the other falls, at a zero of the sum's derivative.
+//! since the lines of equal angle are the tangents themselves and an edge crosses each at most once. So the sum of the
+//! two angles' lesser ends is a floor for the whole edge, by which most edges are passed over.
+//!
+//! How fast it rises or falls: with `d` the hub's distance from the edge's line, `x` the distance along the line from
+//! the foot of that perpendicular and `w = √(x² + d² − r²)` the tangent's length,
+//!
+//! ```text
+//! |dα/dx| = |d² − r²| / (w · (d · w + r · x))
+//! ```
+//!
+//! for a line that passes below the hub. While `x ≥ 0` it only falls with `x`. So where neither foot lies on the edge,
+//! as is usual, the derivative of the sum changes its sign at most once, and its signs at the ends tell whether there
+//! is a minimum between them. Elsewhere the edge is looked through in pieces.
 
 use super::{
     Governed, Point, Underside, Wheels,
@@ -13,10 +23,15 @@ use crate::{calc::sag::Pose, error::CalcError, model::profile::ProfileJoin, unit
 
 /// How many pieces an edge is cut into when its ends do not bracket a minimum.
 const PIECES: u32 = 8;
-/// More rounds than the bracket ever needs.
+/// Rounds of false position before the bracket is halved instead, and more rounds than either ever needs.
+const SECANTS: u32 = 24;
 const ROUNDS: u32 = 80;
-/// The bracket's last width, as a share of the edge. The angle is flat there, so its error is far smaller yet.
-const WIDTH: f64 = 1e-10;
+/// The slope, in radians over the whole edge, that counts as level. The angle's own error is of its square.
+const LEVEL: f64 = 1e-10;
+/// How far an edge is kept off a tyre's circle, as a share of the edge.
+const OFF: f64 = 1e-10;
+/// How many corners keep their tangents for the edges; those of further corners are worked out again.
+const KEPT: usize = 48;
 
 /// Returns tan(β / 2) from the tangents of the half angles; it rises with β up to a straight angle, beyond which
 /// nothing governs.
@@ -25,6 +40,9 @@ fn join(front: f64, rear: f64) -> f64 {
     let below = 1.0 - front * rear;
     if below > 0.0 { (front + rear) / below } else { f64::INFINITY }
 }
+
+/// The tangents of half the angle to the front and to the rear tyre.
+type Halves = (f64, f64);
 
 /// The two wheels in bare millimetres.
 #[derive(Clone, Copy)]
@@ -41,7 +59,7 @@ impl Pair {
 
     /// Returns the tangents of both half angles, or `None` inside a tyre.
     #[inline]
-    fn halves(&self, s: f64, z: f64) -> Option<(f64, f64)> {
+    fn halves(&self, s: f64, z: f64) -> Option<Halves> {
         Some((half_tangent(s, z, self.front)?, half_tangent(self.wheelbase - s, z, self.rear)?))
     }
 }
@@ -85,13 +103,13 @@ impl Edge {
             && enter < high
             && leave > low
         {
-            low = leave + WIDTH;
+            low = leave + OFF;
         }
         if let Some((enter, leave)) = self.inside(pair.wheelbase, pair.rear)
             && enter < high
             && leave > low
         {
-            high = enter - WIDTH;
+            high = enter - OFF;
         }
         (low < high).then_some((low, high))
     }
@@ -111,25 +129,39 @@ impl Edge {
         one(s, pair.front, self.run) + one(pair.wheelbase - s, pair.rear, -self.run)
     }
 
-    /// Returns where β is least inside the edge, when that is below `best`.
-    fn least_below(&self, best: f64, pair: Pair) -> Option<(f64, f64)> {
-        if self.run <= 0.0 {
+    /// Returns whether the derivative changes its sign at most once between two shares: both feet off the edge and both
+    /// hubs above its line.
+    fn turns_once(&self, low: f64, high: f64, pair: Pair) -> bool {
+        let slope = self.rise / self.run;
+        let ((s0, z0), (s1, z1)) = (self.at(low), self.at(high));
+        let behind_front = s0 + (z0 - pair.front) * slope >= 0.0;
+        let ahead_of_rear = (pair.wheelbase - s1) + (pair.rear - z1) * slope >= 0.0;
+        let below_front = z0 - slope * s0 < pair.front;
+        let below_rear = z1 + slope * (pair.wheelbase - s1) < pair.rear;
+        behind_front && ahead_of_rear && below_front && below_rear
+    }
+
+    /// Returns where β is least inside the edge, when that is below `best`. `ends` are the tangents at its two corners,
+    /// where both lie between the axles.
+    fn least_below(&self, best: f64, ends: Option<(Halves, Halves)>, pair: Pair) -> Option<(f64, f64)> {
+        let hopeless = |one: Halves, other: Halves| join(one.0.min(other.0), one.1.min(other.1)) >= best;
+        if self.run <= 0.0 || ends.is_some_and(|(one, other)| hopeless(one, other)) {
             return None;
         }
         let (low, high) = self.clip(pair)?;
-        let ends = |share: f64| {
+        let halves = |share: f64| {
             let (s, z) = self.at(share);
             pair.halves(s, z)
         };
-        if let (Some(one), Some(other)) = (ends(low), ends(high))
-            && join(one.0.min(other.0), one.1.min(other.1)) >= best
+        if ends.is_none()
+            && let (Some(one), Some(other)) = (halves(low), halves(high))
+            && hopeless(one, other)
         {
             return None;
         }
         let mut found: Option<(f64, f64)> = None;
         let mut keep = |share: f64| {
-            let (s, z) = self.at(share);
-            if let Some((front, rear)) = pair.halves(s, z) {
+            if let Some((front, rear)) = halves(share) {
                 let value = join(front, rear);
                 if value < found.map_or(best, |(least, _)| least) {
                     found = Some((value, share));
@@ -137,19 +169,21 @@ impl Edge {
             }
         };
         let (at_low, at_high) = (self.slope(low, pair), self.slope(high, pair));
-        if at_low < 0.0 && at_high > 0.0 {
-            keep(self.zero((low, at_low), (high, at_high), pair));
-        } else {
-            let step = (high - low) / f64::from(PIECES);
-            let mut before = (low, at_low);
-            for piece in 1..=PIECES {
-                let share = low + step * f64::from(piece);
-                let here = (share, self.slope(share, pair));
-                if before.1 < 0.0 && here.1 > 0.0 {
-                    keep(self.zero(before, here, pair));
-                }
-                before = here;
+        if self.turns_once(low, high, pair) {
+            if at_low < 0.0 && at_high > 0.0 {
+                keep(self.zero((low, at_low), (high, at_high), pair));
             }
+            return found;
+        }
+        let step = (high - low) / f64::from(PIECES);
+        let mut before = (low, at_low);
+        for piece in 1..=PIECES {
+            let share = low + step * f64::from(piece);
+            let here = (share, self.slope(share, pair));
+            if before.1 < 0.0 && here.1 > 0.0 {
+                keep(self.zero(before, here, pair));
+            }
+            before = here;
         }
         found
     }
@@ -157,25 +191,23 @@ impl Edge {
     /// Finds the zero of the derivative in a bracket: false position with the Illinois step, halving where that stalls.
     fn zero(&self, (mut low, mut at_low): (f64, f64), (mut high, mut at_high): (f64, f64), pair: Pair) -> f64 {
         let mut middle = 0.5 * (low + high);
+        let mut side = 0.0;
         for round in 0..ROUNDS {
             let secant = high - at_high * (high - low) / (at_high - at_low);
-            let halve = round % 4 == 3 || !(low < secant && secant < high);
+            let halve = round >= SECANTS || !(low < secant && secant < high);
             middle = if halve { 0.5 * (low + high) } else { secant };
             let value = self.slope(middle, pair);
-            if value == 0.0 || high - low < WIDTH {
+            if value.abs() < LEVEL {
                 break;
             }
+            // Twice on the same side: the other end is stale, and weighs half.
+            let stale = if value * side > 0.0 { 0.5 } else { 1.0 };
             if value < 0.0 {
-                (low, at_low) = (middle, value);
-                if !halve {
-                    at_high *= 0.5;
-                }
+                (low, at_low, at_high) = (middle, value, at_high * stale);
             } else {
-                (high, at_high) = (middle, value);
-                if !halve {
-                    at_low *= 0.5;
-                }
+                (high, at_high, at_low) = (middle, value, at_low * stale);
             }
+            side = value;
         }
         middle
     }
@@ -186,6 +218,7 @@ pub(super) fn ramp_of(underside: &Underside<'_>, pose: &Pose) -> Result<Governed
     let pair = Pair::of(pose.wheels());
     let mut best = f64::INFINITY;
     let mut found: Option<(Point, usize, bool)> = None;
+    let mut kept: [Option<Halves>; KEPT] = [None; KEPT];
     for (index, point) in underside.placed(pose) {
         let (s, z) = (point.station.mm(), point.height.mm());
         if s <= 0.0 || s >= pair.wheelbase {
@@ -197,6 +230,9 @@ pub(super) fn ramp_of(underside: &Underside<'_>, pose: &Pose) -> Result<Governed
             }
             return Err(INSIDE_TYRE);
         };
+        if let Some(slot) = kept.get_mut(index) {
+            *slot = Some((front, rear));
+        }
         let value = join(front, rear);
         if value < best || found.is_none() {
             best = value;
@@ -204,18 +240,18 @@ pub(super) fn ramp_of(underside: &Underside<'_>, pose: &Pose) -> Result<Governed
         }
     }
     if underside.join == ProfileJoin::StraightEdges {
-        let corners = underside.placed(pose).take(underside.body.len());
-        let mut before: Option<(usize, Point)> = None;
-        for (index, point) in corners {
-            if let Some((first, corner)) = before {
+        let halves = |index: usize| kept.get(index).copied().flatten();
+        let mut before: Option<Point> = None;
+        for (index, point) in underside.placed(pose).take(underside.body.len()) {
+            if let Some((corner, first)) = before.zip(index.checked_sub(1)) {
                 let edge = Edge::between(corner, point);
-                if let Some((value, share)) = edge.least_below(best, pair) {
+                if let Some((value, share)) = edge.least_below(best, halves(first).zip(halves(index)), pair) {
                     let (s, z) = edge.at(share);
                     best = value;
                     found = Some((Point::from_mm(s, z), first, true));
                 }
             }
-            before = Some((index, point));
+            before = Some(point);
         }
     }
     let (at, index, on_edge) = found.ok_or(CalcError::Missing { field: "points", by: "the ramp angle" })?;
