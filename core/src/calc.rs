@@ -11,6 +11,7 @@ pub mod drop;
 pub mod passes;
 pub mod ratings;
 pub mod sag;
+pub mod spring_bars;
 pub mod thread_lookup;
 pub mod torque;
 pub mod tyres;

@@ -111,6 +111,9 @@ pub struct Clearances {
 
 /// Returns the approach angle: the least tangent angle over all points ahead of the front axle.
 ///
+/// Parts of the axle itself, inside the tyre's circle and within half its radius of the hub, sit beside the tyre and
+/// govern the lowest point alone.
+///
 /// # Errors
 ///
 /// - [`CalcError::Missing`] when no point lies ahead of the front axle.
