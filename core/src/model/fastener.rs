@@ -19,7 +19,7 @@ pub enum BoltClass {
 }
 
 /// ISO 898-1 property classes of bolts.
-#[allow(missing_docs, reason = "each variant is the class it spells")]
+#[expect(missing_docs, reason = "each variant is the class it spells")]
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub enum IsoClass {
     C4_6,
@@ -34,7 +34,7 @@ pub enum IsoClass {
 }
 
 /// SAE J429 grades of bolts.
-#[allow(missing_docs, reason = "each variant is the grade it spells")]
+#[expect(missing_docs, reason = "each variant is the grade it spells")]
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub enum SaeGrade {
     G1,
@@ -47,7 +47,7 @@ pub enum SaeGrade {
 }
 
 /// ISO 3506-1 strength classes of austenitic stainless bolts.
-#[allow(missing_docs, reason = "each variant is the class it spells")]
+#[expect(missing_docs, reason = "each variant is the class it spells")]
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub enum StainlessClass {
     C50,
@@ -56,7 +56,7 @@ pub enum StainlessClass {
 }
 
 /// The standard a nut's class or grade belongs to, and the class itself.
-#[allow(missing_docs, reason = "each variant is the class it spells")]
+#[expect(missing_docs, reason = "each variant is the class it spells")]
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub enum NutClass {
     Iso04,

@@ -1,0 +1,46 @@
+//! What people do with the book, told once and done twice: by a gRPC caller and by the command line.
+//!
+//! A scenario speaks to a [`driver::Driver`]. Both drivers call a service of their own, on a free port of this machine;
+//! the command line is the built program, and what it prints is read back as the messages of the contract.
+
+mod agreement;
+mod bay;
+mod dispatch;
+mod driver;
+mod foreman;
+mod house;
+mod over_cli;
+mod over_grpc;
+
+/// Runs each scenario through both drivers, on the book that it starts from.
+macro_rules! through_both {
+    ($($scenario:path as $name:ident on $book:ident;)*) => {
+        mod by_grpc {
+            $(#[test] fn $name() {
+                let house = crate::house::House::$book();
+                $scenario(&mut crate::over_grpc::OverGrpc::new(&house));
+            })*
+        }
+        mod by_command_line {
+            $(#[test] fn $name() {
+                let house = crate::house::House::$book();
+                $scenario(&mut crate::over_cli::OverCli::new(&house));
+            })*
+        }
+    };
+}
+
+through_both! {
+    crate::bay::a_bay_looks_up as a_bay_looks_up on demo;
+    crate::bay::a_bay_asks_what_to_set_the_wrench_to as a_bay_asks_what_to_set_the_wrench_to on demo;
+    crate::bay::an_unknown_name_offers_the_nearest as an_unknown_name_offers_the_nearest on demo;
+    crate::bay::every_violation_is_told_at_once as every_violation_is_told_at_once on demo;
+    crate::foreman::a_foreman_changes_an_entry as a_foreman_changes_an_entry on disk;
+    crate::foreman::a_stale_etag_is_told_what_changed as a_stale_etag_is_told_what_changed on disk;
+    crate::foreman::a_retry_has_one_effect as a_retry_has_one_effect on disk;
+    crate::foreman::a_batch_of_entries_is_all_or_none as a_batch_of_entries_is_all_or_none on disk;
+    crate::foreman::an_entry_in_use_stays as an_entry_in_use_stays on disk;
+    crate::foreman::what_is_exported_can_be_imported as what_is_exported_can_be_imported on disk;
+    crate::dispatch::sixty_plans_are_checked as sixty_plans_are_checked on demo;
+    crate::dispatch::an_unreadable_plan_is_its_own_error as an_unreadable_plan_is_its_own_error on demo;
+}

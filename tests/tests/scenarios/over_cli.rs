@@ -1,0 +1,322 @@
+//! The built command line; what it prints as JSON is read back as the messages of the contract.
+
+use std::{
+    env, fs,
+    io::Write as _,
+    path::{Path, PathBuf},
+    process::{Command, Output, Stdio},
+    sync::OnceLock,
+    time::SystemTime,
+};
+
+use baybook_proto::v1 as pb;
+use serde::de::DeserializeOwned;
+
+use crate::{
+    driver::{Answer, Checked, Driver, Refusal},
+    house::{House, root},
+};
+
+/// Returns the program that `cargo test --workspace` has built beside this test; builds it when only this package was
+/// asked for and the program is missing or older than its sources.
+pub fn program() -> &'static Path {
+    static PROGRAM: OnceLock<PathBuf> = OnceLock::new();
+    PROGRAM.get_or_init(|| {
+        let test = env::current_exe().expect("this test is a file");
+        let built = test.parent().and_then(Path::parent).expect("it lies in target/PROFILE/deps");
+        let program = built.join(format!("baybook{}", env::consts::EXE_SUFFIX));
+        let made = fs::metadata(&program).and_then(|file| file.modified()).ok();
+        let sources = ["client/src", "server/src", "core/src", "proto/baybook"].map(|folder| newest(&root().join(folder)));
+        if made.is_none_or(|made| sources.iter().any(|source| made < *source)) {
+            let mut cargo = Command::new(env::var_os("CARGO").unwrap_or_else(|| "cargo".into()));
+            cargo.args(["build", "-p", "baybook", "--bin", "baybook", "--target-dir"]);
+            cargo.arg(built.parent().expect("profiles lie in the target folder")).current_dir(root());
+            if built.ends_with("release") {
+                cargo.arg("--release");
+            }
+            let done = cargo.status().expect("cargo runs");
+            assert!(done.success(), "cargo build -p baybook failed; these scenarios need the program");
+        }
+        program
+    })
+}
+
+fn newest(folder: &Path) -> SystemTime {
+    let entries = fs::read_dir(folder).expect("a folder of sources").flatten();
+    let times = entries.map(|entry| {
+        if entry.path().is_dir() {
+            newest(&entry.path())
+        } else {
+            entry.metadata().and_then(|file| file.modified()).expect("files have a time")
+        }
+    });
+    times.max().unwrap_or(SystemTime::UNIX_EPOCH)
+}
+
+/// Runs the program and returns how it ended.
+pub fn run(arguments: &[&str], stdin: &str) -> Output {
+    let mut command = Command::new(program());
+    command.args(arguments).current_dir(root()).env("NO_COLOR", "1");
+    for name in ["BAYBOOK_SERVER", "BAYBOOK_BOOK_FOLDER", "BAYBOOK_DATA_DIR", "BAYBOOK_UNITS", "BAYBOOK_AUTHOR"] {
+        command.env_remove(name);
+    }
+    let mut child = command
+        .stdin(Stdio::piped())
+        .stdout(Stdio::piped())
+        .stderr(Stdio::piped())
+        .spawn()
+        .expect("the program starts");
+    let mut input = child.stdin.take().expect("its input is a pipe");
+    let text = stdin.to_owned();
+    // A program that has read enough closes its end.
+    let writer = std::thread::spawn(move || drop(input.write_all(text.as_bytes())));
+    let output = child.wait_with_output().expect("the program ends");
+    writer.join().expect("the input was written");
+    output
+}
+
+pub struct OverCli {
+    server: String,
+}
+
+impl OverCli {
+    pub fn new(house: &House) -> Self {
+        Self { server: house.address().to_string() }
+    }
+
+    /// Runs a command; the exit codes in `good` come with data.
+    fn output(&self, arguments: &[&str], stdin: &str, good: &[i32]) -> Answer<String> {
+        let all: Vec<&str> = arguments.iter().copied().chain(["--server", &self.server]).collect();
+        let output = run(&all, stdin);
+        let told = String::from_utf8(output.stderr).expect("it talks UTF-8");
+        let exit = output.status.code().unwrap_or_else(|| panic!("{arguments:?} died: {told}"));
+        if good.contains(&exit) {
+            return Ok(String::from_utf8(output.stdout).expect("it prints UTF-8"));
+        }
+        assert!(told.starts_with("error: "), "{arguments:?} ended with {exit} and told {told:?}");
+        assert!(told.contains("\n  next   "), "{arguments:?} does not say what to do next: {told}");
+        assert!(output.stdout.is_empty(), "{arguments:?} failed and printed data");
+        Err(Refusal { exit, told })
+    }
+
+    fn json<T: DeserializeOwned>(&self, arguments: &[&str], stdin: &str) -> Answer<T> {
+        let all: Vec<&str> = arguments.iter().copied().chain(["--format", "json"]).collect();
+        Ok(message(&self.output(&all, stdin, &[0])?))
+    }
+
+    fn plan<T: DeserializeOwned>(&self, command: &str, plan: &pb::UpfitPlan) -> Answer<T> {
+        self.json(&[command, "--plan", "-"], &text(plan))
+    }
+}
+
+fn message<T: DeserializeOwned>(printed: &str) -> T {
+    serde_json::from_str(printed).unwrap_or_else(|error| panic!("{error} in what was printed:\n{printed}"))
+}
+
+fn text<T: serde::Serialize>(message: &T) -> String {
+    serde_json::to_string(message).expect("a message is JSON")
+}
+
+fn folder(kind: pb::EntryKind) -> Option<&'static str> {
+    use pb::EntryKind as K;
+    Some(match kind {
+        K::Unspecified => return None,
+        K::Vehicle => "vehicles",
+        K::Receiver => "receivers",
+        K::Bolt => "bolts",
+        K::Nut => "nuts",
+        K::Washer => "washers",
+        K::Finish => "finishes",
+        K::BallMount => "ballmounts",
+        K::Ball => "balls",
+        K::Coupler => "couplers",
+        K::Trailer => "trailers",
+        K::Circuit => "circuits",
+        K::Wrench => "wrenches",
+        K::Terrain => "terrains",
+    })
+}
+
+/// Flags of a command line, in order.
+#[derive(Default)]
+struct Flags(Vec<String>);
+
+impl Flags {
+    fn add(&mut self, flag: &str, value: Option<String>) {
+        if let Some(value) = value {
+            self.0.extend([flag.to_owned(), value]);
+        }
+    }
+
+    fn bolt(&mut self, bolt: Option<pb::BoltRef>) {
+        match bolt.and_then(|bolt| bolt.bolt) {
+            Some(pb::bolt_ref::Bolt::Name(name)) => self.add("--bolt", Some(name)),
+            Some(pb::bolt_ref::Bolt::Spec(spec)) => {
+                self.add("--thread", Some(spec.thread));
+                self.add("--class", (!spec.property_class.is_empty()).then_some(spec.property_class));
+            }
+            None => {}
+        }
+    }
+
+    fn nut(&mut self, nut: Option<pb::NutRef>) {
+        let Some(pb::nut_ref::Nut::Name(name)) = nut.and_then(|nut| nut.nut) else { return };
+        self.add("--nut", Some(name));
+    }
+
+    fn washer(&mut self, washer: Option<pb::WasherRef>) {
+        let Some(pb::washer_ref::Washer::Name(name)) = washer.and_then(|washer| washer.washer) else { return };
+        self.add("--washer", Some(name));
+    }
+
+    fn finish(&mut self, flag: &str, finish: Option<pb::FinishRef>) {
+        let Some(pb::finish_ref::Finish::Name(name)) = finish.and_then(|finish| finish.finish) else { return };
+        self.add(flag, Some(name));
+    }
+
+    fn wrench(&mut self, wrench: Option<pb::WrenchRef>) {
+        let Some(pb::wrench_ref::Wrench::Name(name)) = wrench.and_then(|wrench| wrench.wrench) else { return };
+        self.add("--wrench", Some(name));
+    }
+
+    fn torque(&mut self, flag: &str, torque: Option<pb::Torque>) {
+        self.add(flag, torque.map(|torque| torque.printed));
+    }
+
+    fn answer(&mut self, flag: &str, answer: Option<bool>) {
+        self.add(flag, answer.map(|answer| if answer { "yes" } else { "no" }.to_owned()));
+    }
+
+    fn run<T: DeserializeOwned>(&self, command: &str, driver: &OverCli) -> Answer<T> {
+        let arguments: Vec<&str> = [command].into_iter().chain(self.0.iter().map(String::as_str)).collect();
+        driver.json(&arguments, "")
+    }
+}
+
+impl Driver for OverCli {
+    fn get(&mut self, name: &str) -> Answer<pb::GetEntryResponse> {
+        self.json(&["book", "get", name], "")
+    }
+
+    fn list(&mut self, kind: pb::EntryKind) -> Answer<pb::ListEntriesResponse> {
+        let arguments: Vec<&str> = ["book", "list"].into_iter().chain(folder(kind)).collect();
+        self.json(&arguments, "")
+    }
+
+    fn find(&mut self, words: &str) -> Answer<pb::FindEntriesResponse> {
+        let arguments: Vec<&str> = ["book", "find"].into_iter().chain(words.split(' ')).collect();
+        self.json(&arguments, "")
+    }
+
+    fn put(&mut self, request: pb::PutEntryRequest) -> Answer<pb::PutEntryResponse> {
+        let (id, author) = (&request.request_id, &request.author);
+        let mut arguments = vec!["book", "put", "-", "--request-id", id, "--author", author];
+        arguments.extend(request.validate_only.then_some("--check-only"));
+        self.json(&arguments, &text(&request.entry.expect("a scenario puts an entry")))
+    }
+
+    fn put_all(&mut self, request: pb::BatchPutEntriesRequest) -> Answer<pb::BatchPutEntriesResponse> {
+        let (id, author) = (&request.request_id, &request.author);
+        self.json(&["book", "put", "-", "--request-id", id, "--author", author], &text(&request.entries))
+    }
+
+    fn remove(&mut self, request: pb::RemoveEntryRequest) -> Answer<pb::RemoveEntryResponse> {
+        let pb::RemoveEntryRequest { name, etag, request_id, author } = &request;
+        self.json(&["book", "remove", name, "--etag", etag, "--request-id", request_id, "--author", author], "")
+    }
+
+    fn history(&mut self, name: &str) -> Answer<pb::EntryHistoryResponse> {
+        self.json(&["book", "history", name], "")
+    }
+
+    fn import(&mut self, entries: Vec<pb::Entry>) -> Answer<pb::ImportEntriesResponse> {
+        let lines: String = entries.iter().map(|entry| text(entry) + "\n").collect();
+        // Entries that were not taken are part of the answer, and of the exit code.
+        Ok(message(&self.output(&["book", "import", "-", "--format", "json"], &lines, &[0, 2])?))
+    }
+
+    fn export(&mut self) -> Answer<Vec<pb::Entry>> {
+        let lines = self.output(&["book", "export"], "", &[0])?;
+        Ok(lines.lines().map(message).collect())
+    }
+
+    fn adjust_torque(&mut self, request: pb::AdjustTorqueRequest) -> Answer<pb::AdjustTorqueResponse> {
+        use pb::adjust_torque_request::Aim;
+        let mut flags = Flags::default();
+        flags.bolt(request.bolt.clone());
+        flags.nut(request.nut.clone());
+        flags.washer(request.washer.clone());
+        flags.finish("--condition", request.condition.clone());
+        flags.wrench(request.wrench.clone());
+        match request.aim.clone() {
+            Some(Aim::SpecifiedTorque(torque)) => flags.torque("--specified", Some(torque)),
+            Some(Aim::ProofShare(share)) => flags.add("--proof-share", Some(format!("{} %", share * 100.0))),
+            Some(Aim::YieldShare(share)) => flags.add("--yield-share", Some(format!("{} %", share * 100.0))),
+            Some(Aim::Preload(force)) => flags.add("--preload", Some(force.printed)),
+            None => {}
+        }
+        flags.finish("--specified-condition", request.specified_condition.clone());
+        let method = match request.method() {
+            pb::TighteningMethod::Unspecified => None,
+            pb::TighteningMethod::Torque => Some("torque"),
+            pb::TighteningMethod::TorqueAndAngle => Some("torque-and-angle"),
+            pb::TighteningMethod::TorqueToYield => Some("torque-to-yield"),
+        };
+        flags.add("--method", method.map(str::to_owned));
+        flags.add("--window", request.window_share.map(|share| format!("{} %", share * 100.0)));
+        flags.add("--bolt-count", request.bolt_count.map(|count| count.to_string()));
+        let pattern = match request.pattern() {
+            pb::BoltPattern::Unspecified => None,
+            pb::BoltPattern::Circle => Some("circle"),
+            pb::BoltPattern::Row => Some("row"),
+        };
+        flags.add("--pattern", pattern.map(str::to_owned));
+        flags.run("torque", self)
+    }
+
+    fn assess_torque(&mut self, request: pb::AssessTorqueRequest) -> Answer<pb::AssessTorqueResponse> {
+        let mut flags = Flags::default();
+        flags.bolt(request.bolt);
+        flags.nut(request.nut);
+        flags.washer(request.washer);
+        flags.finish("--condition", request.condition);
+        flags.torque("--applied", request.applied_torque);
+        flags.answer("--reusable", request.reusable);
+        flags.run("assess", self)
+    }
+
+    fn look_up_thread(&mut self, request: pb::LookUpThreadRequest) -> Answer<pb::LookUpThreadResponse> {
+        let pb::LookUpThreadRequest { thread, property_class } = &request;
+        let class = (!property_class.is_empty()).then_some(["--class", property_class]);
+        let arguments: Vec<&str> = ["thread", thread].into_iter().chain(class.into_iter().flatten()).collect();
+        self.json(&arguments, "")
+    }
+
+    fn rate(&mut self, plan: pb::UpfitPlan) -> Answer<pb::RateTowingResponse> {
+        self.plan("rating", &plan)
+    }
+
+    fn axles(&mut self, plan: pb::UpfitPlan) -> Answer<pb::AxleLoadsResponse> {
+        self.plan("axles", &plan)
+    }
+
+    fn clearances(&mut self, plan: pb::UpfitPlan) -> Answer<pb::ClearancesResponse> {
+        self.plan("clearance", &plan)
+    }
+
+    fn check(&mut self, plans: Vec<pb::UpfitPlan>) -> Answer<Checked> {
+        let lines: String = plans.iter().map(|plan| text(plan) + "\n").collect();
+        let printed = self.output(&["check", "-", "--show", "all", "--format", "json"], &lines, &[0, 2, 3])?;
+        let reply: pb::CheckUpfitsResponse = message(&printed);
+        let summary = reply.summary.expect("the output ends with the totals");
+        Ok(Checked { results: reply.results, revision: reply.revision, summary })
+    }
+
+    fn rules(&mut self) -> Answer<pb::ListRulesResponse> {
+        self.json(&["rules"], "")
+    }
+
+    fn info(&mut self) -> Answer<pb::ServerInfoResponse> {
+        self.json(&["info"], "")
+    }
+}
