@@ -1,5 +1,7 @@
 //! Laws of the contract, read from its compiled descriptor set.
 
+#![expect(clippy::expect_used, clippy::panic, reason = "a test that cannot go on has failed")]
+
 use std::collections::{BTreeMap, BTreeSet};
 
 use baybook_proto::DESCRIPTOR_SET;

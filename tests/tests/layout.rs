@@ -2,6 +2,8 @@
 //!
 //! `DEVELOPERS.md` tells why each of them is there.
 
+#![expect(clippy::expect_used, clippy::panic, reason = "a test that cannot go on has failed")]
+
 use std::{
     collections::{BTreeMap, BTreeSet},
     fs,

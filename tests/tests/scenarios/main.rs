@@ -3,6 +3,8 @@
 //! A scenario speaks to a [`driver::Driver`]. Both drivers call a service of their own, on a free port of this machine;
 //! the command line is the built program, and what it prints is read back as the messages of the contract.
 
+#![expect(clippy::expect_used, clippy::panic, reason = "a test that cannot go on has failed")]
+
 mod agreement;
 mod bay;
 mod dispatch;

@@ -26,7 +26,8 @@ pub fn program() -> &'static Path {
         let built = test.parent().and_then(Path::parent).expect("it lies in target/PROFILE/deps");
         let program = built.join(format!("baybook{}", env::consts::EXE_SUFFIX));
         let made = fs::metadata(&program).and_then(|file| file.modified()).ok();
-        let sources = ["client/src", "server/src", "core/src", "proto/baybook"].map(|folder| newest(&root().join(folder)));
+        let sources =
+            ["client/src", "server/src", "core/src", "proto/baybook"].map(|folder| newest(&root().join(folder)));
         if made.is_none_or(|made| sources.iter().any(|source| made < *source)) {
             let mut cargo = Command::new(env::var_os("CARGO").unwrap_or_else(|| "cargo".into()));
             cargo.args(["build", "-p", "baybook", "--bin", "baybook", "--target-dir"]);

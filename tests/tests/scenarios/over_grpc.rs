@@ -140,9 +140,7 @@ impl Driver for OverGrpc<'_> {
     fn export(&mut self) -> Answer<Vec<pb::Entry>> {
         let mut stream = self.wait(self.book().export_entries(pb::ExportEntriesRequest::default()))?;
         let (mut entries, mut digest) = (Vec::new(), String::new());
-        while let Some(message) =
-            self.house.runtime().block_on(stream.message()).map_err(|status| refusal(&status))?
-        {
+        while let Some(message) = self.house.runtime().block_on(stream.message()).map_err(|status| refusal(&status))? {
             assert!(digest.is_empty(), "nothing follows the message with the digest");
             entries.extend(message.entries);
             digest = message.digest;
@@ -184,9 +182,7 @@ impl Driver for OverGrpc<'_> {
             .collect();
         let mut stream = self.wait(self.upfits().check_upfits(tokio_stream::iter(messages)))?;
         let (mut results, mut revision, mut summary) = (Vec::new(), None, None);
-        while let Some(message) =
-            self.house.runtime().block_on(stream.message()).map_err(|status| refusal(&status))?
-        {
+        while let Some(message) = self.house.runtime().block_on(stream.message()).map_err(|status| refusal(&status))? {
             assert!(summary.is_none(), "nothing follows the message with the totals");
             assert_eq!(*revision.get_or_insert(message.revision), message.revision, "one revision is read");
             results.extend(message.results);
