@@ -5,6 +5,7 @@
 
 pub mod asme_b18;
 pub mod asme_b1_1;
+pub mod brake_thresholds;
 pub mod friction;
 pub mod hardware;
 pub mod iso_10684;

@@ -5,6 +5,13 @@ pub mod figures;
 pub mod finding;
 #[cfg(test)]
 pub(crate) mod fixture;
+pub mod joints;
+pub mod nominal;
+pub mod parts;
 pub mod region;
 pub mod report;
+mod shape;
+pub mod tongue_window;
+mod train;
+mod tyres;
 pub mod words;

@@ -2,8 +2,19 @@
 
 use std::borrow::Cow;
 
+use super::{
+    joints,
+    shape::Shape,
+    train::{self, Train},
+    tyres,
+};
 use crate::{
-    calc::{axles::AxleLoads, clearance::Governed, ratings::Weakest, torque::PreloadRange},
+    calc::{
+        axles::AxleLoads,
+        clearance::Governed,
+        ratings::{Weakest, at_share},
+        torque::PreloadRange,
+    },
     error::CalcError,
     model::upfit::Upfit,
     units::{Angle, Force, Length, Mass, Torque},
@@ -112,6 +123,10 @@ pub struct Figures {
     pub tongue: Known<Mass>,
     /// The tongue load as a share of the trailer's mass.
     pub tongue_share: Known<f64>,
+    /// What rides on the trailer's axles.
+    pub trailer_axles: Known<Mass>,
+    /// Where the ball sits, rearward of the front axle.
+    pub ball_station: Known<Length>,
     /// Axle loads before and after hitching, without any help from spring bars.
     pub axles: Known<AxleLoads>,
     /// The vehicle's mass with everything in it and the tongue load on it.
@@ -122,16 +137,20 @@ pub struct Figures {
     pub payload_used: Known<Mass>,
     /// Gross rating less kerb mass.
     pub payload_allowed: Known<Mass>,
-    /// The weakest link for the trailer's mass.
+    /// What the shop adds for good: the receiver and every permanent item.
+    pub upfit_mass: Known<Mass>,
+    /// The weakest link for the trailer's mass, what the train and the trailer itself allow included.
     pub trailer_limit: Weakest,
-    /// The weakest link for the tongue load.
+    /// The weakest link for the tongue load, what axle and gross rating leave included.
     pub tongue_limit: Weakest,
     /// The heaviest trailer that both limits allow at the tongue share of this plan.
     pub trailer_limit_at_share: Known<Mass>,
-    /// What the front tyres carry together.
+    /// What the front tyres carry together, divided by 1.10 where that applies.
     pub tyres_front: Known<Mass>,
     /// What the rear tyres carry together.
     pub tyres_rear: Known<Mass>,
+    /// What the trailer's tyres carry together.
+    pub tyres_trailer: Known<Mass>,
     /// Mass added to the vehicle since certification, by everybody.
     pub added_mass: Known<Mass>,
     /// Above this much added mass a label is due.
@@ -160,35 +179,44 @@ impl Figures {
     /// Computes every figure of a plan.
     #[must_use]
     pub fn of(plan: &Upfit) -> Self {
-        let nothing: Weakest =
-            Weakest { limit: None, governing: None, runner_up: None, tied_count: 0, unknown_count: 0 };
-        let later = Unknown::missing("vehicle");
-        let angles = ClearanceFigures { approach: Err(later), departure: Err(later), ramp: Err(later) };
+        let train = Train::of(plan);
+        let shape = Shape::of(plan, &train);
+        let links = train.links(plan);
+        let share = train.share;
+        let at_share = |share| {
+            let both = at_share(&links.trailer, &links.tongue, share);
+            let both = both.map_err(|error| Unknown::from_calc("tongue_load", &error))?;
+            both.limit.ok_or(Unknown::missing("receiver.carrying"))
+        };
         Self {
-            trailer_mass: plan.trailer_mass.ok_or(Unknown::missing("trailer_mass")),
-            tongue: Err(later),
-            tongue_share: Err(later),
-            axles: Err(later),
-            gross: Err(later),
-            combination: Err(later),
-            payload_used: Err(later),
-            payload_allowed: Err(later),
-            trailer_limit: nothing,
-            tongue_limit: nothing,
-            trailer_limit_at_share: Err(later),
-            tyres_front: Err(later),
-            tyres_rear: Err(later),
-            added_mass: Err(later),
-            added_mass_limit: Err(later),
-            unladen: angles,
-            laden: angles,
-            departure_before: None,
-            sag: Err(later),
-            hitch_lowest: Err(later),
-            ball_height: Err(later),
-            drop_to_level: Err(later),
-            d_required: None,
-            joints: Vec::new(),
+            trailer_mass: train.trailer,
+            tongue: train.tongue,
+            tongue_share: share,
+            trailer_axles: train.trailer_axles(),
+            ball_station: train.ball_station,
+            axles: train.axles,
+            gross: train.gross(),
+            combination: train.combination(),
+            payload_used: train.payload_used(),
+            payload_allowed: train.payload_allowed(plan),
+            upfit_mass: train.upfit,
+            trailer_limit: links.trailer,
+            tongue_limit: links.tongue,
+            trailer_limit_at_share: share.and_then(at_share),
+            tyres_front: tyres::front(plan),
+            tyres_rear: tyres::rear(plan),
+            tyres_trailer: tyres::trailer(plan),
+            added_mass: train.added_mass(plan),
+            added_mass_limit: train::added_mass_limit(plan),
+            unladen: shape.unladen,
+            laden: shape.laden,
+            departure_before: shape.before,
+            sag: shape.sag,
+            hitch_lowest: shape.hitch_lowest,
+            ball_height: shape.ball_height,
+            drop_to_level: shape.drop_to_level,
+            d_required: train::d_required(plan),
+            joints: joints::of(plan),
         }
     }
 }

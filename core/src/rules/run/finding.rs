@@ -91,7 +91,7 @@ impl Against {
 }
 
 /// A value that keeps its limit only just.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Near {
     /// The field.
     pub subject: &'static str,
@@ -119,10 +119,10 @@ impl Findings {
         self.list
     }
 
-    /// Returns the values that keep their limit only just, as noted so far.
+    /// Takes the values that keep their limit only just, as noted so far.
     #[must_use]
-    pub fn near(&self) -> &[Near] {
-        &self.near
+    pub fn take_near(&mut self) -> Vec<Near> {
+        std::mem::take(&mut self.near)
     }
 
     /// Reports a breach without numbers, at the rule's own severity.
@@ -170,6 +170,12 @@ impl Findings {
         self.say_unknown(own.max(Severity::Review), unknown, by);
     }
 
+    /// Reports something nobody has answered or planned yet, in words of its own: at least a review.
+    pub fn open_question(&mut self, subject: impl Into<Cow<'static, str>>, message: fmt::Arguments<'_>) {
+        let own = self.rule.map_or(Severity::Review, |rule| rule.severity);
+        self.push(Some(own.max(Severity::Review)), subject.into(), message, None, true);
+    }
+
     fn say_unknown(&mut self, severity: Severity, unknown: Unknown, by: &'static str) {
         let severity = match self.rule {
             Some(rule) if rule.source.seen == Seen::FromMemory => severity.min(Severity::Review),
@@ -179,7 +185,8 @@ impl Findings {
         if self.list.iter().any(|old| old.unknown && old.severity >= severity && old.subject == subject) {
             return;
         }
-        self.push(Some(severity), subject, format_args!("{}; it is needed for {by}", unknown.why), None, true);
+        let named = subject.clone();
+        self.push(Some(severity), subject, format_args!("{named} {}; it is needed for {by}", unknown.why), None, true);
     }
 
     fn push(

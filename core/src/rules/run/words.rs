@@ -21,6 +21,25 @@ pub struct Over(pub f64, pub f64);
 #[derive(Debug, Clone, Copy)]
 pub struct Percent(pub f64);
 
+/// An angle in degrees, rounded down to one decimal, which is all a tape can tell: `11.5°`.
+#[derive(Debug, Clone, Copy)]
+pub struct Degrees(pub f64);
+
+/// Returns a unit suffix of the wire as it is spoken: `kg`, `N·m`, `°`.
+#[must_use]
+pub fn spoken(unit: &'static str) -> &'static str {
+    match unit {
+        "n_m" => "N·m",
+        "n" => "N",
+        "kn" => "kN",
+        "mpa" => "MPa",
+        "deg" => "°",
+        "share" => "of one",
+        "hv" => "HV",
+        other => other,
+    }
+}
+
 fn up(value: f64) -> f64 {
     (value - NOISE).ceil()
 }
@@ -57,6 +76,12 @@ impl fmt::Display for Over {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         parted(f, up(self.0) - down(self.1))?;
         f.write_str(" kg")
+    }
+}
+
+impl fmt::Display for Degrees {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{:.1}°", down(self.0 * 10.0) / 10.0)
     }
 }
 

@@ -1,0 +1,52 @@
+//! A value within half a hundredth of its limit is kept, but only just: the next passenger breaks it.
+//!
+//! Reads what the rules before it noted, so it stands last.
+
+use super::run::finding::{Against, Near};
+use super::run::words::spoken;
+use super::{Case, Findings, Rule, Severity};
+use crate::basis::{Seen, Source};
+
+/// The rule.
+pub static RULE: Rule = Rule {
+    id: "near-limit",
+    title: "no value lies within 0.5 % of its limit",
+    severity: Severity::Warn,
+    source: Source::new("half a hundredth of the limit", "", Seen::CommonPractice),
+    needs: &[],
+    remedy: "Weigh again before the train goes out, and leave a margin.",
+    check,
+};
+
+fn check(_: &Case<'_>, findings: &mut Findings) {
+    for Near { subject, against } in findings.take_near() {
+        let Against { value, limit, unit } = against;
+        findings.breach(
+            subject,
+            against,
+            format_args!("{value:.2} against a limit of {limit:.2} {}: kept, but within 0.5 %", spoken(unit)),
+        );
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::rules::Verdict;
+    use crate::rules::run::fixture::*;
+
+    #[test]
+    fn near_is_half_a_hundredth_of_the_limit() {
+        let near = |gvwr: f64| finding("near-limit", |p| vehicle(p).gvwr = Some(kg(gvwr)));
+        assert_eq!(near(3067.0).unwrap().message, "3067.00 against a limit of 3067.00 kg: kept, but within 0.5 %");
+        // 3067 / 0.995 = 3082.41 kg.
+        assert!(near(3082.4).is_some());
+        assert!(near(3082.5).is_none());
+        assert_eq!(verdict(|p| vehicle(p).gvwr = Some(kg(3067.0))), Verdict::Clear);
+    }
+
+    #[test]
+    fn what_is_broken_is_not_called_near() {
+        let report = report(|p| vehicle(p).gvwr = Some(kg(3066.0)));
+        assert!(report.findings.iter().all(|f| f.rule.id != "near-limit" || f.subject != "vehicle.gvwr"));
+    }
+}

@@ -1,0 +1,68 @@
+//! Laden and hitched, the belly keeps the least ramp angle the shop asks for.
+
+use super::run::finding::Against;
+use super::run::words::Degrees;
+use super::{Case, Findings, Rule, Severity};
+use crate::basis::{Seen, Source};
+
+/// The rule.
+pub static RULE: Rule = Rule {
+    id: "ramp-angle-laden",
+    title: "the laden ramp angle is large enough",
+    severity: Severity::Review,
+    source: Source::new("40 CFR 86.084-2, ramp breakover angle", "", Seen::Opened),
+    needs: &["limits.ramp_min_deg", "vehicle.profile", "items", "tongue_load"],
+    remedy: "Load the vehicle less, or agree on another limit.",
+    check,
+};
+
+fn check(case: &Case<'_>, findings: &mut Findings) {
+    let Some(limit) = case.plan.limits.ramp_min else { return };
+    match case.figures.laden.ramp {
+        Err(unknown) => findings.unknown(unknown, "the laden ramp angle"),
+        Ok(governed) => {
+            let against = Against::new(governed.angle.deg(), limit.deg(), "deg");
+            if governed.angle >= limit {
+                return findings.keeps("limits.ramp_min_deg", against);
+            }
+            findings.breach(
+                "limits.ramp_min_deg",
+                against,
+                format_args!(
+                    "laden ramp angle {} is under the {} asked for; {} governs",
+                    Degrees(governed.angle.deg()),
+                    Degrees(limit.deg()),
+                    case.point_label(governed.index),
+                ),
+            );
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::rules::Verdict;
+    use crate::rules::run::fixture::*;
+    use crate::units::Angle;
+
+    #[test]
+    fn too_small_an_angle_is_reviewed() {
+        assert_eq!(
+            message("ramp-angle-laden", |p| p.limits.ramp_min = Some(Angle::from_deg(10.0))),
+            "laden ramp angle 9.3° is under the 10.0° asked for; belly governs"
+        );
+    }
+
+    #[test]
+    fn exactly_the_limit_is_allowed() {
+        let at = report(|_| ()).figures.laden.ramp.unwrap().angle;
+        assert!(finding("ramp-angle-laden", |p| p.limits.ramp_min = Some(at)).is_none());
+        assert!(finding("ramp-angle-laden", |p| p.limits.ramp_min = Some(Angle::from_deg(at.deg() + 1e-6))).is_some());
+    }
+
+    #[test]
+    fn an_unknown_shape_is_not_clear_and_no_limit_is_no_question() {
+        assert_ne!(verdict(|p| vehicle(p).front.suspension_rate = None), Verdict::Clear);
+        assert!(finding("ramp-angle-laden", |p| p.limits.ramp_min = None).is_none());
+    }
+}

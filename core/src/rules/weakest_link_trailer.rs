@@ -1,0 +1,82 @@
+//! The trailer as loaded keeps the least rating of all parts between vehicle and trailer.
+//!
+//! The finding's subject is the part that governs. What the axles and the train leave room for has rules of its own.
+
+use super::run::finding::Against;
+use super::run::words::{Load, Over, Rating};
+use super::{Case, Findings, Rule, Severity};
+use crate::basis::{Seen, Source};
+use crate::calc::ratings::weakest;
+
+/// The rule.
+pub static RULE: Rule = Rule {
+    id: "weakest-link-trailer",
+    title: "the trailer keeps the weakest link",
+    severity: Severity::Block,
+    source: Source::new("the least of all ratings counts", "", Seen::CommonPractice),
+    needs: &[
+        "trailer_mass",
+        "vehicle.tow_braked",
+        "receiver.carrying.trailer",
+        "ball_mount.rating.trailer",
+        "ball.rating.trailer",
+        "coupler.rating.trailer",
+    ],
+    remedy: "Replace the part that governs by a stronger one if all others allow it, or load the trailer less.",
+    check,
+};
+
+fn check(case: &Case<'_>, findings: &mut Findings) {
+    let load = match case.figures.trailer_mass {
+        Ok(load) => load,
+        Err(unknown) => return findings.unknown(unknown, "the weakest link"),
+    };
+    let weakest = weakest(case.links.trailer_parts());
+    let Some((limit, link)) = weakest.limit.zip(weakest.governing) else { return };
+    let against = Against::new(load.kg(), limit.kg(), "kg");
+    if load <= limit {
+        return findings.keeps(link.path, against);
+    }
+    findings.breach(
+        link.path,
+        against,
+        format_args!(
+            "trailer {} is {} over the weakest link: {}, {}",
+            Load(load.kg()),
+            Over(load.kg(), limit.kg()),
+            link.label,
+            Rating(limit.kg()),
+        ),
+    );
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::model::trailer::TrailerBrakes;
+    use crate::rules::Verdict;
+    use crate::rules::run::fixture::*;
+
+    #[test]
+    fn the_part_that_governs_is_named() {
+        let found = finding("weakest-link-trailer", |p| receiver(p).carrying.trailer = Some(kg(1900.0))).unwrap();
+        assert_eq!(found.message, "trailer 2,000 kg is 100 kg over the weakest link: receiver, carrying, 1,900 kg");
+        assert_eq!(found.subject, "receiver.carrying.trailer");
+    }
+
+    #[test]
+    fn exactly_the_rating_is_allowed() {
+        assert!(finding("weakest-link-trailer", |p| ball(p).rating.trailer = Some(kg(2000.0))).is_none());
+        assert!(finding("weakest-link-trailer", |p| ball(p).rating.trailer = Some(kg(1999.999))).is_some());
+    }
+
+    #[test]
+    fn an_unbraked_trailer_has_another_limit() {
+        let found = finding("weakest-link-trailer", |p| trailer(p).brakes = Some(TrailerBrakes::None)).unwrap();
+        assert_eq!(found.subject, "vehicle.tow_unbraked");
+    }
+
+    #[test]
+    fn an_unknown_trailer_is_not_clear() {
+        assert_eq!(verdict(|p| p.trailer_mass = None), Verdict::Review);
+    }
+}
