@@ -81,6 +81,7 @@ mod trailer_over_own_rating;
 mod trailer_tyres;
 mod tyre_load_front;
 mod tyre_load_rear;
+mod tyre_marks_disagree;
 mod tyre_mix;
 mod unit_slip;
 mod v_value;
@@ -166,6 +167,7 @@ pub static RULES: &[&Rule] = &[
     &tyre_load_front::RULE,
     &tyre_load_rear::RULE,
     &car_tyre_on_truck::RULE,
+    &tyre_marks_disagree::RULE,
     &tyre_mix::RULE,
     &wheel_rating::RULE,
     &temporary_spare::RULE,
@@ -206,8 +208,8 @@ pub static RULES: &[&Rule] = &[
     &departure_worse_than_before::RULE,
     &ball_height::RULE,
     &trailer_level::RULE,
-    &added_mass_label::RULE,
     &mass_history_unknown::RULE,
+    &added_mass_label::RULE,
     &alterer_label::RULE,
     &mounting_points::RULE,
     &near_fuel::RULE,
@@ -254,4 +256,95 @@ pub fn check(plan: &Upfit) -> Report {
     }
     let findings = findings.into_list();
     Report::new(findings, figures)
+}
+
+#[cfg(test)]
+mod laws;
+
+#[cfg(test)]
+mod tests {
+    use std::collections::BTreeSet;
+
+    use super::*;
+    use crate::basis::Seen;
+
+    /// The list of files, as this file declares them.
+    const THIS_FILE: &str = include_str!("rules.rs");
+
+    #[test]
+    fn ids_are_unique_file_stems() {
+        let ids: BTreeSet<_> = RULES.iter().map(|rule| rule.id).collect();
+        assert_eq!(ids.len(), RULES.len());
+        let declared: BTreeSet<_> = THIS_FILE
+            .lines()
+            .filter_map(|line| line.strip_prefix("mod ")?.strip_suffix(';'))
+            .filter(|stem| *stem != "laws")
+            .map(|stem| stem.replace('_', "-"))
+            .collect();
+        let ids: BTreeSet<_> = ids.into_iter().map(str::to_owned).collect();
+        assert_eq!(ids, declared, "every file is in the list, every rule is named after its file");
+    }
+
+    #[test]
+    fn every_rule_says_what_where_from_and_what_next() {
+        for rule in RULES {
+            let Rule { id, title, source, remedy, needs, severity, .. } = rule;
+            assert!(!title.is_empty() && !title.ends_with('.'), "{id}: {title}");
+            assert!(!source.title.is_empty(), "{id}");
+            assert!(remedy.ends_with('.') && remedy.len() > 10, "{id}: {remedy}");
+            assert!(!needs.is_empty() || *id == "near-limit", "{id}");
+            let plain = |id: &str| id.chars().all(|c| c.is_ascii_lowercase() || c == '-');
+            assert!(plain(id) && !id.starts_with('-') && !id.ends_with('-'), "{id}");
+            assert!(needs.iter().all(|path| !path.is_empty() && !path.contains(' ')), "{id}");
+            assert!(*severity > Severity::Info, "{id}");
+            assert!(find(id).is_some_and(|found| std::ptr::eq(found, *rule)), "{id}");
+        }
+        assert_eq!(RULES.last().map(|rule| rule.id), Some("near-limit"), "it reads what the others noted");
+        assert!(find("no-such-rule").is_none());
+    }
+
+    #[test]
+    fn every_file_tests_its_rule() {
+        for rule in RULES {
+            let text = source_of(rule.id);
+            assert!(text.contains("mod tests") && text.contains("#[test]"), "{}", rule.id);
+            assert!(text.contains(&format!("\"{}\"", rule.id)), "{}", rule.id);
+        }
+    }
+
+    /// Reads a rule's own file.
+    fn source_of(id: &str) -> String {
+        let path = format!("{}/src/rules/{}.rs", env!("CARGO_MANIFEST_DIR"), id.replace('-', "_"));
+        #[expect(clippy::disallowed_methods, reason = "a test reads the crate's own source")]
+        std::fs::read_to_string(path).unwrap()
+    }
+
+    #[test]
+    fn a_limit_from_memory_never_blocks_on_its_own_word() {
+        for rule in RULES.iter().filter(|rule| rule.source.seen == Seen::FromMemory) {
+            let mut findings = Findings::default();
+            findings.begin(rule);
+            findings.add("vin", format_args!("something"));
+            findings.no_limit(Unknown::missing("vehicle.gvwr"), "something");
+            findings.add_as(Severity::Block, "vin", format_args!("something"));
+            for finding in findings.into_list() {
+                assert_eq!(finding.severity, Severity::Review, "{}", rule.id);
+                assert!(finding.unknown || finding.message.contains("from memory of"), "{}", finding.message);
+            }
+        }
+    }
+
+    #[test]
+    fn the_weakest_link_that_must_move_most_governs() {
+        use crate::rules::run::fixture::*;
+        let report = report(|p| {
+            receiver(p).carrying.trailer = Some(kg(1900.0));
+            vehicle(p).tongue = Some(kg(105.0));
+        });
+        assert_eq!(report.verdict, Verdict::Blocked);
+        assert_eq!(report.governing().map(|f| f.rule.id), Some("weakest-link-tongue"));
+        let one = super::run::fixture::report(|p| receiver(p).carrying.trailer = Some(kg(1900.0)));
+        assert_eq!(one.governing().map(|f| f.rule.id), Some("weakest-link-trailer"));
+        assert!(super::run::fixture::report(|_| ()).governing().is_none());
+    }
 }

@@ -117,7 +117,13 @@ mod tests {
     #[test]
     fn a_tyre_of_unknown_kind_is_not_clear() {
         assert_ne!(verdict(|p| rear_tyres(p).kind = None), Verdict::Clear);
-        assert_ne!(verdict(|p| vehicle(p).kind = None), Verdict::Clear);
+        assert_ne!(
+            verdict(|p| {
+                car_tyres(110)(p);
+                vehicle(p).kind = None;
+            }),
+            Verdict::Clear
+        );
         assert!(finding("car-tyre-on-truck", |p| vehicle(p).kind = Some(VehicleKind::PassengerCar)).is_none());
     }
 }

@@ -1,10 +1,10 @@
 //! The tongue jack bears the tongue load whenever the trailer stands alone.
 //!
-//! A jack without a printed rating is not a link of the train and only a remark: it is not asked for.
+//! It is a link that holds while the vehicle is away, so a jack without a known rating goes to a person.
 
 use super::run::finding::Against;
 use super::run::words::{Load, Rating};
-use super::{Case, Findings, Rule, Severity};
+use super::{Case, Findings, Rule, Severity, Unknown};
 use crate::basis::{Seen, Source};
 
 /// The rule.
@@ -19,7 +19,11 @@ pub static RULE: Rule = Rule {
 };
 
 fn check(case: &Case<'_>, findings: &mut Findings) {
-    let Some(limit) = case.plan.trailer.as_deref().and_then(|trailer| trailer.jack_rating) else { return };
+    let Some(trailer) = case.plan.trailer.as_deref() else { return };
+    let Some(limit) = trailer.jack_rating else {
+        return findings
+            .no_limit(Unknown::missing("trailer.jack_rating"), "holding the tongue when the trailer stands alone");
+    };
     let Ok(load) = case.figures.tongue else { return };
     if load > limit {
         findings.breach(
@@ -42,7 +46,7 @@ mod tests {
             "tongue load 210 kg is over the jack's 200 kg rating"
         );
         assert!(finding("jack-overloaded", |p| trailer(p).jack_rating = Some(kg(210.0))).is_none());
-        assert!(finding("jack-overloaded", |p| trailer(p).jack_rating = None).is_none());
+        assert_eq!(verdict(|p| trailer(p).jack_rating = None), Verdict::Review);
         assert_ne!(verdict(|p| p.tongue = None), Verdict::Clear);
     }
 }

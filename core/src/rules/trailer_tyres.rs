@@ -84,7 +84,13 @@ mod tests {
 
     #[test]
     fn unknown_tyres_block() {
-        assert_eq!(verdict(|p| trailer_tyres(p).load_index = None), Verdict::Blocked);
+        assert_eq!(
+            verdict(|p| {
+                trailer_tyres(p).load_index = None;
+                trailer_tyres(p).designation.clear();
+            }),
+            Verdict::Blocked
+        );
         assert_eq!(verdict(|p| trailer(p).tyres = None), Verdict::Blocked);
     }
 }

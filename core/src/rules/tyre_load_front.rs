@@ -75,7 +75,13 @@ mod tests {
 
     #[test]
     fn an_unknown_load_index_blocks() {
-        assert_eq!(verdict(|p| front_tyres(p).load_index = None), Verdict::Blocked);
+        assert_eq!(
+            verdict(|p| {
+                front_tyres(p).load_index = None;
+                front_tyres(p).designation.clear();
+            }),
+            Verdict::Blocked
+        );
         assert_eq!(verdict(|p| vehicle(p).front.tyres = None), Verdict::Blocked);
     }
 }

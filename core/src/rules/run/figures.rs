@@ -186,7 +186,9 @@ impl Figures {
         let at_share = |share| {
             let both = at_share(&links.trailer, &links.tongue, share);
             let both = both.map_err(|error| Unknown::from_calc("tongue_load", &error))?;
-            both.limit.ok_or(Unknown::missing("receiver.carrying"))
+            // While a link is unknown no number may be promised to anybody.
+            let firm = links.trailer.unknown_count + links.tongue.unknown_count == 0;
+            both.limit.filter(|_| firm).ok_or(Unknown::because("receiver", "is part of a chain with an unknown link"))
         };
         Self {
             trailer_mass: train.trailer,

@@ -207,7 +207,14 @@ fn trailer_a() -> Trailer {
         }),
         jack_rating: Some(kg(500.0)),
         plug: Some(Socket::SevenWayLight),
-        tyres: Some(Tyres { kind: Some(TyreKind::Trailer), count: Some(4), load_index: Some(100), ..tyres() }),
+        tyres: Some(Tyres {
+            designation: "195/70R14C 100/98N".into(),
+            kind: Some(TyreKind::Trailer),
+            count: Some(4),
+            load_index: Some(100),
+            load_index_dual: Some(98),
+            ..tyres()
+        }),
         tongue_share_min: None,
         tongue_share_max: None,
         v_value_needed: None,

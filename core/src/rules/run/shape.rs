@@ -157,10 +157,10 @@ fn spring(axle: &Axle, paths: &SpringPaths) -> Known<AxleSpring> {
     }
     AxleSpring::of(axle).map_err(|error| {
         let field = match error.field() {
-            "suspension_rate" => paths.rate,
+            "suspension_rate_n_per_mm" => paths.rate,
             "self_levelling" => paths.levelling,
-            "tyres.rate" => paths.tyres.rate,
-            "tyres.count" => paths.tyres.count,
+            "tyres.rate_n_per_mm" => paths.tyres.rate,
+            "tyres.tyre_count" => paths.tyres.count,
             _ => paths.tyres.whole,
         };
         Unknown::from_calc(field, &error)

@@ -78,10 +78,10 @@ fn capacity(tyres: &Tyres, axles: i32, carried: Carried, paths: &TyrePaths) -> K
         Ok(capacity) => Ok(capacity.tyres),
         Err(error) => {
             let field = match error.field() {
-                "count" => paths.count,
+                "tyre_count" => paths.count,
                 "kind" => paths.kind,
-                "load_index" => paths.load_index,
-                "load_index_dual" => paths.load_index_dual,
+                "load_index_code" => paths.load_index,
+                "load_index_dual_code" => paths.load_index_dual,
                 _ => paths.whole,
             };
             // An index outside the table is named by the table, not by the field it came from.

@@ -1,0 +1,377 @@
+//! Laws the rule book keeps whatever the plan.
+
+use proptest::prelude::*;
+
+use super::{Report, Severity, Verdict, check, run::fixture::*};
+use crate::{
+    model::upfit::{SaleState, TongueLoad, Upfit},
+    units::{Force, Length, Mass, Rate, Torque},
+};
+
+/// Visits every optional part and number of a plan, in a fixed order.
+struct Visitor<'a> {
+    /// Called for each with its path; true takes it away.
+    knock: &'a mut dyn FnMut(&'static str) -> bool,
+}
+
+impl Visitor<'_> {
+    fn see<T>(&mut self, path: &'static str, value: &mut Option<T>) {
+        if value.is_some() && (self.knock)(path) {
+            *value = None;
+        }
+    }
+}
+
+macro_rules! see {
+    ($visitor:ident, $prefix:literal, $object:expr, $($field:ident),+ $(,)?) => {
+        $($visitor.see(concat!($prefix, ".", stringify!($field)), &mut $object.$field);)+
+    };
+}
+
+/// Ratings: what a part, an axle or a vehicle is stamped, labelled or printed to bear.
+///
+/// A tongue stamp on a ball or a coupler is left out: most carry none, and the rules say so. So are the stamps of parts
+/// that carry D and S instead, where the UN/EU coupling rules apply.
+fn see_ratings(p: &mut Upfit, stamps: bool, v: &mut Visitor<'_>) {
+    see!(v, "vehicle", vehicle(p), gvwr, gcwr, tow_braked, tow_unbraked, tow_spring_bars, tongue, tongue_spring_bars);
+    see!(v, "vehicle.front", vehicle(p).front, gawr);
+    see!(v, "vehicle.rear", vehicle(p).rear, gawr);
+    if let Some(tyres) = &mut vehicle(p).front.tyres {
+        tyres.designation.clear();
+        see!(v, "vehicle.front.tyres", tyres, load_index, wheel_rating);
+    }
+    if let Some(tyres) = &mut vehicle(p).rear.tyres {
+        tyres.designation.clear();
+        see!(v, "vehicle.rear.tyres", tyres, load_index, wheel_rating);
+    }
+    if p.receiver.is_some() {
+        if stamps {
+            see!(v, "receiver.carrying", receiver(p).carrying, trailer, tongue);
+            see!(v, "receiver", receiver(p), spring_bars);
+        }
+        see!(v, "receiver", receiver(p), d_value, s_value, v_value);
+    }
+    if p.ball_mount.is_some() && stamps {
+        see!(v, "ball_mount.rating", mount(p).rating, trailer, tongue);
+    }
+    if p.ball.is_some() {
+        if stamps {
+            see!(v, "ball.rating", ball(p).rating, trailer);
+        }
+        see!(v, "ball", ball(p), d_value, s_value);
+    }
+    if p.coupler.is_some() {
+        if stamps {
+            see!(v, "coupler.rating", coupler(p).rating, trailer);
+        }
+        see!(v, "coupler", coupler(p), d_value, s_value);
+    }
+    if let Some(extension) = &mut p.extension {
+        see!(v, "extension.rating", extension.rating, trailer, tongue);
+    }
+    if p.trailer.is_some() {
+        see!(v, "trailer", trailer(p), gvwr, gawr, jack_rating);
+        if let Some(chains) = &mut trailer(p).chains {
+            see!(v, "trailer.chains", chains, rating_each);
+        }
+        if let Some(tyres) = &mut trailer(p).tyres {
+            tyres.designation.clear();
+            see!(v, "trailer.tyres", tyres, load_index);
+        }
+    }
+}
+
+/// Everything else that may be unknown.
+fn see_rest(p: &mut Upfit, v: &mut Visitor<'_>) {
+    see!(
+        v,
+        "plan",
+        p,
+        vin,
+        model_year,
+        receiver,
+        ball_mount,
+        ball,
+        coupler,
+        trailer,
+        trailer_mass,
+        tongue,
+        mass_added_before,
+        mass_removed,
+        sale,
+        jurisdiction,
+        spring_bars,
+        brake_controller,
+        socket,
+        converter,
+    );
+    see!(v, "vehicle", vehicle(p), market, kind, spring_bars, profile, front_share_min);
+    see!(v, "vehicle.front", vehicle(p).front, kerb, suspension_rate, self_levelling, tyres);
+    see!(v, "vehicle.rear", vehicle(p).rear, kerb, suspension_rate, self_levelling);
+    if let Some(tyres) = &mut vehicle(p).rear.tyres {
+        see!(v, "vehicle.rear.tyres", tyres, kind, count, loaded_radius, rate, temporary_spare, same_across_axle);
+    }
+    if p.receiver.is_some() {
+        see!(v, "receiver", receiver(p), mass, opening, approval_mark);
+        if let Some(fit) = receiver(p).fits.first_mut() {
+            see!(v, "receiver.fits[0]", fit, mass_station, pin_station, tube_top_height);
+        }
+    }
+    if p.ball_mount.is_some() {
+        see!(v, "ball_mount", mount(p), mass, shank, drop, length, depth_below_platform, ball_hole);
+    }
+    if p.ball.is_some() {
+        see!(v, "ball", ball(p), mass, diameter, shank, height);
+    }
+    if p.trailer.is_some() {
+        see!(
+            v,
+            "trailer",
+            trailer(p),
+            axle_count,
+            coupler_height_level,
+            drawbar,
+            brakes,
+            breakaway,
+            chains,
+            plug,
+            tyres,
+        );
+    }
+    for item in &mut p.items {
+        see!(v, "items[0]", item, mass, station);
+    }
+    for joint in &mut p.joints {
+        see!(
+            v,
+            "joints[0]",
+            joint,
+            specified_bolt,
+            specified_nut,
+            specified_finish,
+            specified_torque,
+            method,
+            bolt,
+            nut,
+            washer,
+            finish,
+            planned_torque,
+            bolt_reused,
+        );
+    }
+    let answers = &mut p.answers;
+    see!(v, "answers", answers, maker_points_used, near_fuel, guard_removed, lamp_hidden, rust_at_mounts, recall_open);
+    see!(v, "answers", answers, captive_nut_loose, chains_on_ball_mount, mass_label_planned);
+}
+
+/// A plan with numbers on both sides of their limits.
+#[derive(Debug, Clone, Copy)]
+struct Numbers {
+    european: bool,
+    bars: bool,
+    new_vehicle: bool,
+    cargo: f64,
+    trailer: f64,
+    share: f64,
+    rating: f64,
+    tongue_rating: f64,
+    gvwr: f64,
+    rear_gawr: f64,
+    drop: f64,
+    torque: f64,
+}
+
+fn numbers() -> impl Strategy<Value = Numbers> {
+    let flags = (any::<bool>(), any::<bool>(), any::<bool>());
+    let loads = (0.0..1500.0f64, 500.0..4000.0f64, 0.02..0.30f64);
+    let limits = (500.0..4000.0f64, 50.0..400.0f64, 2300.0..4000.0f64, 1000.0..2600.0f64);
+    (flags, loads, limits, -100.0..200.0f64, 20.0..200.0f64).prop_map(
+        |(
+            (european, bars, new_vehicle),
+            (cargo, trailer, share),
+            (rating, tongue_rating, gvwr, rear_gawr),
+            drop,
+            torque,
+        )| {
+            Numbers {
+                european,
+                bars,
+                new_vehicle,
+                cargo,
+                trailer,
+                share,
+                rating,
+                tongue_rating,
+                gvwr,
+                rear_gawr,
+                drop,
+                torque,
+            }
+        },
+    )
+}
+
+fn numbered(n: Numbers) -> Upfit {
+    let mut p = plan();
+    if n.european {
+        europe(&mut p);
+    }
+    p.spring_bars = Some(n.bars);
+    if n.new_vehicle {
+        p.sale = Some(SaleState::BeforeFirstSale);
+    }
+    p.items[1].mass = Some(kg(n.cargo));
+    p.trailer_mass = Some(kg(n.trailer));
+    p.tongue = Some(TongueLoad::Load(kg(n.trailer * n.share)));
+    vehicle(&mut p).gvwr = Some(kg(n.gvwr));
+    vehicle(&mut p).rear.gawr = Some(kg(n.rear_gawr));
+    receiver(&mut p).carrying.trailer = Some(kg(n.rating));
+    receiver(&mut p).carrying.tongue = Some(kg(n.tongue_rating));
+    mount(&mut p).drop = Some(Length::from_mm(n.drop));
+    joint(&mut p).planned_torque = Some(Torque::from_n_m(n.torque));
+    p
+}
+
+/// Takes away the n-th thing a walk meets, and returns its path.
+fn knock_nth(plan: &mut Upfit, nth: usize, walk: impl Fn(&mut Upfit, &mut Visitor<'_>)) -> Option<&'static str> {
+    let (mut seen, mut hit) = (0, None);
+    let mut knock = |path| {
+        let now = seen == nth;
+        seen += 1;
+        if now {
+            hit = Some(path);
+        }
+        now
+    };
+    walk(plan, &mut Visitor { knock: &mut knock });
+    hit
+}
+
+fn weight_of(report: &Report, rule: &str) -> Option<Severity> {
+    report.findings.iter().filter(|finding| finding.rule.id == rule).map(|finding| finding.severity).max()
+}
+
+#[test]
+fn taking_away_any_one_rating_of_the_examples_stops_them() {
+    for european in [false, true] {
+        for nth in 0.. {
+            let mut p = plan();
+            if european {
+                europe(&mut p);
+            }
+            let Some(path) = knock_nth(&mut p, nth, |p, v| see_ratings(p, !european, v)) else { break };
+            let verdict = check(&p).verdict;
+            // What the plan does not use is not missed: rows for bars and unbraked trailers, D, S and V in North America.
+            let unused = ["vehicle.tow_unbraked", "vehicle.tow_spring_bars", "vehicle.tongue_spring_bars"];
+            let unused =
+                unused.contains(&path) || path == "receiver.spring_bars" || path.ends_with("_value") && !european;
+            assert_eq!(verdict == Verdict::Clear, unused, "{path}, Europe: {european}: {verdict:?}");
+        }
+    }
+}
+
+#[test]
+fn what_the_rules_ask_for_is_never_clear_without_it() {
+    // Fields whose absence the rules take as an answer, or which only matter in another plan; each says so in its docs.
+    let quiet = [
+        "plan.model_year",
+        "plan.converter",
+        "plan.mass_added_before",
+        "plan.mass_removed",
+        "vehicle.front_share_min",
+        "receiver.approval_mark",
+        "trailer.drawbar",
+        "joints[0].washer",
+        "joints[0].bolt_reused",
+        "joints[0].specified_nut",
+        "answers.mass_label_planned",
+        "vehicle.kind",
+    ];
+    for nth in 0.. {
+        let mut p = plan();
+        let Some(path) = knock_nth(&mut p, nth, see_rest) else { break };
+        let verdict = check(&p).verdict;
+        assert_eq!(verdict == Verdict::Clear, quiet.contains(&path), "{path}: {verdict:?}");
+    }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 512, ..ProptestConfig::default() })]
+
+    /// More tongue load never turns a fail into a pass: for each rule that limits load from above, once it speaks it goes
+    /// on speaking, as heavily, for every greater tongue load and the same trailer mass.
+    #[test]
+    fn more_tongue_never_passes_where_less_failed(n in numbers(), more in 0.0..600.0f64) {
+        let less = numbered(n);
+        let mut greater = less.clone();
+        greater.tongue = Some(TongueLoad::Load(kg(n.trailer * n.share + more)));
+        let (less, greater) = (check(&less), check(&greater));
+        for rule in ["gvwr", "gawr-rear", "rear-axle-without-bars", "gcwr", "weakest-link-tongue", "weakest-link-trailer",
+                     "s-value", "tongue-share-high", "tyre-load-rear", "wheel-rating"] {
+            prop_assert!(weight_of(&greater, rule) >= weight_of(&less, rule), "{rule}");
+        }
+    }
+
+    /// A heavier trailer with the same tongue load never passes where a lighter one failed.
+    #[test]
+    fn a_heavier_trailer_never_passes_where_a_lighter_failed(n in numbers(), more in 0.0..2000.0f64) {
+        let lighter = numbered(n);
+        let mut heavier = lighter.clone();
+        heavier.trailer_mass = Some(kg(n.trailer + more));
+        let (lighter, heavier) = (check(&lighter), check(&heavier));
+        for rule in ["gcwr", "weakest-link-trailer", "trailer-over-own-rating", "trailer-axle", "tongue-share-low"] {
+            prop_assert!(weight_of(&heavier, rule) >= weight_of(&lighter, rule), "{rule}");
+        }
+    }
+
+    /// Taking away a rating never improves the verdict.
+    #[test]
+    fn a_missing_rating_never_improves_the_verdict(n in numbers(), nth in 0usize..48) {
+        let mut whole = numbered(n);
+        // The walk reads load indices from their field alone.
+        knock_nth(&mut whole, usize::MAX, |p, v| see_ratings(p, !n.european, v));
+        let mut knocked = whole.clone();
+        let path = knock_nth(&mut knocked, nth, |p, v| see_ratings(p, !n.european, v));
+        let (whole, knocked) = (check(&whole), check(&knocked));
+        prop_assert!(knocked.verdict >= whole.verdict, "{path:?}: {:?} to {:?}", whole.verdict, knocked.verdict);
+    }
+
+    /// Whatever is unknown, there is an answer; it is the same twice, in the list's order, and its verdict follows from it.
+    #[test]
+    fn any_plan_has_one_answer(n in numbers(), mask in prop::collection::vec(prop::bool::weighted(0.15), 140)) {
+        let mut p = numbered(n);
+        let mut bits = mask.iter().copied().cycle();
+        let mut knock = |_| bits.next().unwrap_or(false);
+        let mut visitor = Visitor { knock: &mut knock };
+        see_rest(&mut p, &mut visitor);
+        see_ratings(&mut p, true, &mut visitor);
+        let report = check(&p);
+        prop_assert_eq!(&report, &check(&p));
+        let place = |finding: &super::Finding| super::RULES.iter().position(|rule| rule.id == finding.rule.id);
+        prop_assert!(report.findings.is_sorted_by_key(place));
+        let heaviest = report.findings.iter().map(|finding| finding.severity).max();
+        let expected = match heaviest {
+            Some(Severity::Block) => Verdict::Blocked,
+            Some(Severity::Review) => Verdict::Review,
+            _ => Verdict::Clear,
+        };
+        prop_assert_eq!(report.verdict, expected);
+        if report.findings.iter().any(|finding| finding.unknown) {
+            prop_assert_ne!(report.verdict, Verdict::Clear);
+        }
+        prop_assert_eq!(report.governing().map(|finding| finding.severity), heaviest);
+    }
+
+    /// Numbers no sane plan holds give an answer too.
+    #[test]
+    fn wild_numbers_give_an_answer(value in any::<f64>()) {
+            let mut p = plan();
+        p.items[0].station = Some(Length::from_mm(value));
+        vehicle(&mut p).wheelbase = Length::from_mm(value);
+        rear_tyres(&mut p).rate = Some(Rate::from_n_per_mm(value));
+        receiver(&mut p).d_value = Some(Force::from_kn(value));
+        p.trailer_mass = Some(Mass::from_kg(value));
+        joint(&mut p).planned_torque = Some(Torque::from_n_m(value));
+        let _ = check(&p);
+    }
+}
