@@ -29,13 +29,12 @@ fn check(case: &Case<'_>, findings: &mut Findings) {
 
 #[cfg(test)]
 mod tests {
-    use crate::model::upfit::Upfit;
     use crate::rules::Verdict;
     use crate::rules::run::fixture::*;
 
     #[test]
     fn unknown_springs_and_self_levelling_are_reviewed() {
-        let knocks: &[(&str, fn(&mut Upfit))] = &[
+        let knocks: &[(&str, Change)] = &[
             ("vehicle.rear.suspension_rate_n_per_mm", |p| vehicle(p).rear.suspension_rate = None),
             ("vehicle.front.tyres.rate_n_per_mm", |p| front_tyres(p).rate = None),
             ("vehicle.rear.tyres.loaded_radius_mm", |p| rear_tyres(p).loaded_radius = None),

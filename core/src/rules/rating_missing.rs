@@ -43,13 +43,12 @@ fn check(case: &Case<'_>, findings: &mut Findings) {
 
 #[cfg(test)]
 mod tests {
-    use crate::model::upfit::Upfit;
     use crate::rules::Verdict;
     use crate::rules::run::fixture::*;
 
     #[test]
     fn each_link_without_a_rating_blocks() {
-        let knocks: &[(&str, fn(&mut Upfit))] = &[
+        let knocks: &[(&str, Change)] = &[
             ("vehicle.tow_braked", |p| vehicle(p).tow_braked = None),
             ("vehicle.tongue", |p| vehicle(p).tongue = None),
             ("receiver.carrying.trailer", |p| receiver(p).carrying.trailer = None),
@@ -69,7 +68,7 @@ mod tests {
 
     #[test]
     fn missing_parts_are_links_without_ratings() {
-        let knocks: &[fn(&mut Upfit)] = &[
+        let knocks: &[Change] = &[
             |p| p.receiver = None,
             |p| p.ball_mount = None,
             |p| p.ball = None,

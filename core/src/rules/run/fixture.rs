@@ -24,6 +24,9 @@ use crate::{
     units::{Angle, Force, Length, Mass, Rate, Torque},
 };
 
+/// One change to a plan.
+pub(crate) type Change = fn(&mut Upfit);
+
 pub(crate) fn kg(value: f64) -> Mass {
     Mass::from_kg(value)
 }

@@ -42,19 +42,16 @@ pub(super) const REAR: TyrePaths = tyre_paths!("vehicle.rear.tyres");
 const TRAILER: TyrePaths = tyre_paths!("trailer.tyres");
 
 /// Returns what the front tyres carry.
-#[must_use]
 pub fn front(plan: &Upfit) -> Known<Mass> {
     on_vehicle(plan.vehicle.front.tyres.as_ref(), plan.vehicle.kind, &FRONT)
 }
 
 /// Returns what the rear tyres carry.
-#[must_use]
 pub fn rear(plan: &Upfit) -> Known<Mass> {
     on_vehicle(plan.vehicle.rear.tyres.as_ref(), plan.vehicle.kind, &REAR)
 }
 
 /// Returns what the trailer's tyres carry, over all its axles.
-#[must_use]
 pub fn trailer(plan: &Upfit) -> Known<Mass> {
     let trailer = plan.trailer.as_deref().ok_or(Unknown::missing("trailer"))?;
     let tyres = trailer.tyres.as_ref().ok_or(Unknown::missing(TRAILER.whole))?;

@@ -102,7 +102,7 @@ mod tests {
         assert_eq!(Load(226.9).to_string(), "227 kg");
         assert_eq!(Over(226.9, 226.796).to_string(), "1 kg");
         assert_eq!(Load(1996.0).to_string(), "1,996 kg");
-        assert_eq!(Load(1996.000_000_000_2).to_string(), "1,996 kg");
+        assert_eq!(Load(1_996.000_000_000_2).to_string(), "1,996 kg");
         assert_eq!(Load(1_234_567.0).to_string(), "1,234,567 kg");
         assert_eq!(Percent(0.105).to_string(), "10.5 %");
     }
