@@ -4,12 +4,16 @@
 //! A reader goes on after a bad field, so one reply names them all. Paths are put together only for a field that is
 //! rejected. Nothing here knows a status code: [`WireError`] says what is wrong, `error` says what that means.
 
+pub mod axles;
 pub mod basis;
+pub mod clearances;
 pub mod coupling;
 pub mod fastener;
 pub mod fastening;
 pub mod fields;
+mod height;
 pub mod joints;
+pub mod load;
 pub mod lookup;
 pub mod names;
 pub mod plan;
@@ -23,6 +27,7 @@ pub mod spec;
 pub mod thread;
 pub mod torque;
 pub mod torque_answer;
+pub mod towing;
 pub mod trailer;
 pub mod vehicle;
 

@@ -4,7 +4,7 @@ use std::fmt::{self, Write as _};
 
 use baybook_core::{error::CalcError, range::Range};
 
-use super::FromWire;
+use super::{FromWire, load::Lack};
 
 /// The most characters of a name for people.
 pub const LABEL_MAX: usize = 200;
@@ -173,6 +173,17 @@ impl Fields {
         let inside = self.path.split_off(depth.unwrap_or(self.path.len()));
         self.not_found_at(field, name, nearest);
         self.path.extend(inside);
+    }
+
+    /// Notes everything inside of the field `name` that a calculation lacks.
+    pub fn lacking(&mut self, name: &'static str, lacks: &[Lack]) {
+        self.under(name, |fields| {
+            for Lack { field, why } in lacks {
+                let field = fields.path_of(field);
+                let description = format!("{why}: the calculation needs it");
+                fields.error.violations.push(Violation { field, description });
+            }
+        });
     }
 
     /// Returns the path of the field `name`, inside of where the reader stands.

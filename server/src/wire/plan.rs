@@ -31,6 +31,12 @@ pub fn read_plan(plan: &pb::UpfitPlan, lookup: &impl Lookup) -> Result<Upfit, Wi
     fields.finish(upfit)
 }
 
+/// Reads the plan of a calculator's question.
+pub fn required_plan(wire: Option<&pb::UpfitPlan>, lookup: &impl Lookup, fields: &mut Fields) -> Option<Upfit> {
+    let plan = fields.required("plan", wire)?;
+    fields.under("plan", |fields| plan_in(plan, lookup, fields))
+}
+
 /// Reads a plan that is part of a larger message.
 pub fn plan_in(plan: &pb::UpfitPlan, lookup: &impl Lookup, fields: &mut Fields) -> Option<Upfit> {
     let unit = fields.text("unit", plan.unit.trim(), UNIT_MAX);
