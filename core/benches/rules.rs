@@ -21,7 +21,7 @@ fn rule_book(c: &mut Criterion) {
     let mut busy = fixture::plan();
     fixture::vehicle(&mut busy).rear.gawr = Some(fixture::kg(1700.0));
     fixture::receiver(&mut busy).carrying.tongue = Some(fixture::kg(200.0));
-    fixture::joint(&mut busy).finish = Some(fixture::oiled());
+    fixture::joint(&mut busy).planned_torque = Some(units::Torque::from_n_m(66.0));
     busy.answers.recall_open = None;
     assert_eq!(rules::check(&busy).findings.len(), 4);
 

@@ -1,4 +1,5 @@
-//! Before the first retail sale, mass added beyond the lesser of 1.5 % of the gross rating and 100 lb must be shown on a label.
+//! Before the first retail sale, mass added beyond the lesser of 1.5 % of the gross rating and 100 lb must be shown on
+//! a label.
 //!
 //! Applies in North America. Every shop's additions count, less what was taken off for good; a ball mount is cargo.
 

@@ -1,4 +1,5 @@
-//! Whoever changes a certified vehicle before its first sale by more than readily attachable parts puts a label of their own beside the old one.
+//! Whoever changes a certified vehicle before its first sale by more than readily attachable parts puts a label of
+//! their own beside the old one.
 
 use super::Unknown;
 use super::run::region::Region;

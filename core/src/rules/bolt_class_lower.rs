@@ -1,4 +1,5 @@
-//! No bolt of a lower class or grade takes the place of the specified one; one without a readable mark counts as the lowest.
+//! No bolt of a lower class or grade takes the place of the specified one; one without a readable mark counts as the
+//! lowest.
 //!
 //! A stronger bolt keeps the original torque.
 

@@ -1,7 +1,7 @@
 //! Above a mass that the law of the place sets, a trailer must have brakes.
 //!
-//! The heavier of gross rating and planned mass is compared. Where no threshold is known the question goes to a person. A
-//! vehicle's own limit for unbraked trailers, often lower, is part of the weakest link.
+//! The heavier of gross rating and planned mass is compared. Where no threshold is known the question goes to a person.
+//! A vehicle's own limit for unbraked trailers, often lower, is part of the weakest link.
 
 use super::Unknown;
 use super::run::finding::Against;

@@ -12,7 +12,8 @@ pub static RULE: Rule = Rule {
     severity: Severity::Block,
     source: Source::new("49 CFR 393.201 (frames: bolts and brackets not loose, broken or missing)", "", Seen::Opened),
     needs: &["answers.captive_nut_loose"],
-    remedy: "Repair it by the vehicle maker's procedure: through-bolt, nut plate or reinstated nut; no weld or hole unless the maker says.",
+    remedy: "Repair it by the vehicle maker's procedure: through-bolt, nut plate or reinstated nut; no weld or \
+        hole unless the maker says.",
     check,
 };
 

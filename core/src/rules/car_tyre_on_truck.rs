@@ -1,7 +1,7 @@
 //! A passenger-car tyre on a truck, bus, multipurpose vehicle or trailer carries its rating divided by 1.10.
 //!
-//! Blocks when the tyres do not carry the axle after that; when they do, it is only worth knowing. The trailer's own tyres
-//! are judged by `trailer-tyres`.
+//! Blocks when the tyres do not carry the axle after that; when they do, it is only worth knowing. The trailer's own
+//! tyres are judged by `trailer-tyres`.
 
 use super::run::finding::Against;
 use super::run::words::{Load, Over, Rating};

@@ -1,7 +1,8 @@
-//! The safety chains hold the trailer's gross weight: each of them, unless the plan names a law that counts them together.
+//! The safety chains hold the trailer's gross weight: each of them, unless the plan names a law that counts them
+//! together.
 //!
-//! Chain rules are written in breaking force. Where the UN/EU rules apply a braked trailer has a breakaway cable instead and
-//! needs no chains.
+//! Chain rules are written in breaking force. Where the UN/EU rules apply a braked trailer has a breakaway cable
+//! instead and needs no chains.
 
 use super::Unknown;
 use super::run::finding::Against;

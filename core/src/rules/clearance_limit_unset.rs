@@ -1,7 +1,8 @@
-//! Somebody must say how low the gear may hang: without a least laden departure angle or a least laden height nothing is judged.
+//! Somebody must say how low the gear may hang: without a least laden departure angle or a least laden height nothing
+//! is judged.
 //!
-//! One of the two is enough. Approach, unladen departure and ramp limits are the shop's choice; without them the angles are
-//! computed and not judged.
+//! One of the two is enough. Approach, unladen departure and ramp limits are the shop's choice; without them the angles
+//! are computed and not judged.
 
 use super::Unknown;
 use super::{Case, Findings, Rule, Severity};

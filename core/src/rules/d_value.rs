@@ -1,7 +1,7 @@
 //! Where UN Regulation 55 applies, each part that couples is certified for at least the D-value the train needs.
 //!
-//! The formula is recalled, not read: a short D-value calls for a person instead of blocking. A part without a D-value on its
-//! plate is not known to hold.
+//! The formula is recalled, not read: a short D-value calls for a person instead of blocking. A part without a D-value
+//! on its plate is not known to hold.
 
 use super::Unknown;
 use super::run::finding::Against;

@@ -1,4 +1,5 @@
-//! An extension or adapter between receiver and ball mount derates them; without ratings of its own nothing may pass over it.
+//! An extension or adapter between receiver and ball mount derates them; without ratings of its own nothing may pass
+//! over it.
 
 use super::Unknown;
 use super::{Case, Findings, Rule, Severity};

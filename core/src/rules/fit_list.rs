@@ -13,7 +13,8 @@ pub static RULE: Rule = Rule {
     severity: Severity::Block,
     source: Source::new("a receiver is drilled for one frame", "", Seen::CommonPractice),
     needs: &["vehicle", "receiver"],
-    remedy: "Choose a receiver whose fit list names this wheelbase, body and drive, or ask its maker for a fit statement.",
+    remedy: "Choose a receiver whose fit list names this wheelbase, body and drive, or ask its maker for a fit \
+        statement.",
     check,
 };
 

@@ -15,7 +15,8 @@ pub static RULE: Rule = Rule {
     severity: Severity::Warn,
     source: Source::new("a tenth of the front load", "", Seen::CommonPractice),
     needs: &["vehicle.front_share_min_share", "vehicle.front.kerb_kg", "items", "tongue_load"],
-    remedy: "Move load forward, lower the tongue load within its window, or plan spring bars where maker and receiver allow them.",
+    remedy: "Move load forward, lower the tongue load within its window, or plan spring bars where maker and \
+        receiver allow them.",
     check,
 };
 

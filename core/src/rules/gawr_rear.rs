@@ -15,7 +15,8 @@ pub static RULE: Rule = Rule {
     severity: Severity::Block,
     source: Source::new("NHTSA interpretation letter nht87-2.92 (gross vehicle and axle ratings)", "", Seen::Opened),
     needs: &["vehicle.rear.gawr", "vehicle.rear.kerb_kg", "items", "tongue_load"],
-    remedy: "Move load ahead of the rear axle, lower the tongue load within its window, or choose a heavier-rated vehicle.",
+    remedy: "Move load ahead of the rear axle, lower the tongue load within its window, or choose a \
+        heavier-rated vehicle.",
     check,
 };
 

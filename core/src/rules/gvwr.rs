@@ -13,7 +13,8 @@ pub static RULE: Rule = Rule {
     severity: Severity::Block,
     source: Source::new("NHTSA interpretation letter nht87-2.92 (gross vehicle and axle ratings)", "", Seen::Opened),
     needs: &["vehicle.gvwr", "vehicle.front.kerb_kg", "vehicle.rear.kerb_kg", "items", "tongue_load"],
-    remedy: "Take load out, move less tongue load onto the vehicle, or choose a heavier-rated vehicle; springs do not raise the rating.",
+    remedy: "Take load out, move less tongue load onto the vehicle, or choose a heavier-rated vehicle; springs \
+        do not raise the rating.",
     check,
 };
 

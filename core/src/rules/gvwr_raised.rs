@@ -12,7 +12,8 @@ pub static RULE: Rule = Rule {
     severity: Severity::Block,
     source: Source::new("NHTSA interpretation letter baker2 (who may set the gross rating)", "", Seen::Opened),
     needs: &["answers.raises_gvwr"],
-    remedy: "Strike the request; only the vehicle maker, a final-stage maker or an alterer may assign a rating, before first sale.",
+    remedy: "Strike the request; only the vehicle maker, a final-stage maker or an alterer may assign a rating, \
+        before first sale.",
     check,
 };
 

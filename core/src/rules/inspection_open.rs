@@ -1,7 +1,7 @@
 //! Somebody must have looked: each question of the inspection has an answer before the plan goes on.
 //!
-//! All open questions make one finding. Whether the order asks to raise a rating only matters when it does, and the questions about
-//! labels only before the first sale; those are asked by their own rules.
+//! All open questions make one finding. Whether the order asks to raise a rating only matters when it does, and the
+//! questions about labels only before the first sale; those are asked by their own rules.
 
 use super::{Case, Findings, Rule, Severity};
 use crate::basis::{Seen, Source};

@@ -1,7 +1,8 @@
 //! The planned torque is not above the one that gives the specified preload in the condition the joint is really in.
 //!
-//! A lubricated joint set to the dry torque is stretched by as much as friction fell. Ten per cent is the usual torque tolerance; more
-//! than that over blocks. Below, `joint-under-preload` speaks. For a joint that is specified by angle see `method-not-scalable`.
+//! A lubricated joint set to the dry torque is stretched by as much as friction fell. Ten per cent is the usual torque
+//! tolerance; more than that over blocks. Below, `joint-under-preload` speaks. For a joint that is specified by angle
+//! see `method-not-scalable`.
 
 use super::Unknown;
 use super::run::finding::Against;

@@ -1,4 +1,5 @@
-//! The planned torque is not below the one that gives the specified preload in the real condition, by more than the usual tolerance.
+//! The planned torque is not below the one that gives the specified preload in the real condition, by more than the
+//! usual tolerance.
 //!
 //! A slack joint slips, and slip loosens it.
 

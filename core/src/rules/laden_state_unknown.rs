@@ -1,6 +1,7 @@
 //! Angles and heights are judged laden: what passes empty can lose half its departure angle.
 //!
-//! Asks for whatever the laden state lacks. An axle that levels itself does not follow its load: then the laden height must be measured.
+//! Asks for whatever the laden state lacks. An axle that levels itself does not follow its load: then the laden height
+//! must be measured.
 
 use super::{Case, Findings, Rule, Severity};
 use crate::basis::{Seen, Source};

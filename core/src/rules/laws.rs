@@ -305,8 +305,8 @@ fn what_the_rules_ask_for_is_never_clear_without_it() {
 proptest! {
     #![proptest_config(ProptestConfig { cases: 512, ..ProptestConfig::default() })]
 
-    /// More tongue load never turns a fail into a pass: for each rule that limits load from above, once it speaks it goes
-    /// on speaking, as heavily, for every greater tongue load and the same trailer mass.
+    /// More tongue load never turns a fail into a pass: for each rule that limits load from above, once it speaks it
+    /// goes on speaking, as heavily, for every greater tongue load and the same trailer mass.
     #[test]
     fn more_tongue_never_passes_where_less_failed(n in numbers(), more in 0.0..600.0f64) {
         let less = numbered(n);
@@ -343,7 +343,8 @@ proptest! {
         prop_assert!(knocked.verdict >= whole.verdict, "{path:?}: {:?} to {:?}", whole.verdict, knocked.verdict);
     }
 
-    /// Whatever is unknown, there is an answer; it is the same twice, in the list's order, and its verdict follows from it.
+    /// Whatever is unknown, there is an answer; it is the same twice, in the list's order, and its verdict follows from
+    /// it.
     #[test]
     fn any_plan_has_one_answer(n in numbers(), mask in prop::collection::vec(prop::bool::weighted(0.15), 140)) {
         let mut p = numbered(n);

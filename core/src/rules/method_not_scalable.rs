@@ -56,7 +56,8 @@ mod tests {
         assert_eq!(verdict(angle(oiled())), Verdict::Blocked);
         assert_eq!(
             message("method-not-scalable", angle(oiled())),
-            "joint frame-side is specified by angle or into yield for zinc, dry; it is zinc, oiled, and that is never scaled"
+            "joint frame-side is specified by angle or into yield for zinc, dry; it is zinc, oiled, and that is \
+                never scaled"
         );
         assert!(finding("method-not-scalable", angle(dry())).is_none());
         assert!(finding("method-not-scalable", |p| joint(p).finish = Some(oiled())).is_none());

@@ -1,6 +1,7 @@
 //! The nut belongs to the bolt the joint was made for, or is stronger; a thin nut never develops a bolt.
 //!
-//! A stronger bolt at the original torque still needs only the original nut, so the specified bolt counts where it is known.
+//! A stronger bolt at the original torque still needs only the original nut, so the specified bolt counts where it is
+//! known.
 
 use super::Unknown;
 use super::run::joints::subject;

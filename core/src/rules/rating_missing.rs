@@ -1,7 +1,8 @@
 //! Every link between vehicle and trailer has a rating, and each must be known: a link without one holds nothing.
 //!
-//! A ball and a coupler are commonly stamped for the trailer's mass alone; their tongue rating counts when they carry one.
-//! With spring bars planned the receiver's second row of ratings is asked for, and an absent row means: not rated for them.
+//! A ball and a coupler are commonly stamped for the trailer's mass alone; their tongue rating counts when they carry
+//! one. With spring bars planned the receiver's second row of ratings is asked for, and an absent row means: not rated
+//! for them.
 
 use super::Unknown;
 use super::{Case, Findings, Rule, Severity};

@@ -1,7 +1,8 @@
 //! Too much tongue load overloads the rear axle and lightens the steering.
 //!
-//! The window is the trailer maker's when it prints one, else the vehicle handbook's, else the trade's 15 % in North America.
-//! Elsewhere the static load S is the limit and the share has no upper one. The shop's own limit may only tighten it.
+//! The window is the trailer maker's when it prints one, else the vehicle handbook's, else the trade's 15 % in North
+//! America. Elsewhere the static load S is the limit and the share has no upper one. The shop's own limit may only
+//! tighten it.
 
 use super::run::finding::Against;
 use super::run::tongue_window;

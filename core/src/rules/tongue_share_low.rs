@@ -1,7 +1,7 @@
 //! Too little tongue load lets a trailer sway.
 //!
-//! The window is the trailer maker's when it prints one, else the vehicle handbook's, else the trade's: 10 % in North America,
-//! 4 % elsewhere. The shop's own limit may only tighten it.
+//! The window is the trailer maker's when it prints one, else the vehicle handbook's, else the trade's: 10 % in North
+//! America, 4 % elsewhere. The shop's own limit may only tighten it.
 
 use super::run::finding::Against;
 use super::run::tongue_window;

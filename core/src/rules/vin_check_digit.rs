@@ -1,7 +1,7 @@
 //! The check digit in position 9 fits the other sixteen characters.
 //!
-//! Built for North America, a misfit blocks; elsewhere position 9 is free and a misfit is only worth knowing. A fit makes a number
-//! plausible, not right.
+//! Built for North America, a misfit blocks; elsewhere position 9 is free and a misfit is only worth knowing. A fit
+//! makes a number plausible, not right.
 
 use super::Unknown;
 use super::{Case, Findings, Rule, Severity};

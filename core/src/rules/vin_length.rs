@@ -1,7 +1,7 @@
 //! A vehicle identification number has 17 legal characters; I, O and Q are not among them.
 //!
-//! Nothing is rewritten: a likely slip is offered, and a person corrects it. Vehicles from before 1981 and home-built ones have
-//! no such number: leave it out, and the plan goes to a person.
+//! Nothing is rewritten: a likely slip is offered, and a person corrects it. Vehicles from before 1981 and home-built
+//! ones have no such number: leave it out, and the plan goes to a person.
 
 use super::Unknown;
 use super::{Case, Findings, Rule, Severity};

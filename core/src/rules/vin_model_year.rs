@@ -1,7 +1,8 @@
 //! The model year on the order is the one that position 10 codes.
 //!
-//! Only matters when the order names a year and the vehicle was built for North America. Position 7 tells the cycle only for cars and
-//! for multipurpose vehicles and trucks up to 4,536 kg; where it does not, either year of the two cycles will do.
+//! Only matters when the order names a year and the vehicle was built for North America. Position 7 tells the cycle
+//! only for cars and for multipurpose vehicles and trucks up to 4,536 kg; where it does not, either year of the two
+//! cycles will do.
 
 use super::{Case, Findings, Rule, Severity};
 use crate::basis::{Seen, Source};

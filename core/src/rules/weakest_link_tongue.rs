@@ -1,6 +1,7 @@
 //! The tongue load keeps the least rating of all parts that bear it.
 //!
-//! The finding's subject is the part that governs. What the axles and the gross rating leave room for has rules of its own.
+//! The finding's subject is the part that governs. What the axles and the gross rating leave room for has rules of its
+//! own.
 
 use super::run::finding::Against;
 use super::run::words::{Load, Over, Rating};
@@ -15,7 +16,8 @@ pub static RULE: Rule = Rule {
     severity: Severity::Block,
     source: Source::new("the least of all ratings counts", "", Seen::CommonPractice),
     needs: &["tongue_load", "vehicle.tongue", "receiver.carrying.tongue", "ball_mount.rating.tongue"],
-    remedy: "Replace the part that governs by a stronger one if all others allow it, or move load in the trailer rearward within the tongue window.",
+    remedy: "Replace the part that governs by a stronger one if all others allow it, or move load in the trailer \
+        rearward within the tongue window.",
     check,
 };
 

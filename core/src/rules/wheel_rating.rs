@@ -18,7 +18,8 @@ pub static RULE: Rule = Rule {
         "vehicle.front.tyres.tyre_count",
         "items",
     ],
-    remedy: "Read the rating stamped on the wheel, or enter that of the wheel the certification label names; replace a wheel that is short.",
+    remedy: "Read the rating stamped on the wheel, or enter that of the wheel the certification label names; \
+        replace a wheel that is short.",
     check,
 };
 

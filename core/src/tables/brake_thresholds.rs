@@ -42,8 +42,8 @@ pub const ROWS: &[Row] = &[
     pounds("US-WA", 3000.0, NOTES),
 ];
 
-/// Returns the threshold of a place; a region's code falls back to its country, `DE-BY` to `DE`, but never a US state to a
-/// neighbour.
+/// Returns the threshold of a place; a region's code falls back to its country, `DE-BY` to `DE`, but never a US state
+/// to a neighbour.
 #[must_use]
 pub fn find(place: &str) -> Option<&'static Row> {
     let exact = |code: &str| ROWS.iter().find(|row| row.place == code);

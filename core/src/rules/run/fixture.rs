@@ -1,6 +1,7 @@
 //! A plan to which no rule objects, and short words for the tests to change one thing in it.
 //!
-//! An invented van with an invented trailer: wheelbase 3,640 mm, ball 1,280 mm behind the rear axle, 2,000 kg behind it.
+//! An invented van with an invented trailer: wheelbase 3,640 mm, ball 1,280 mm behind the rear axle, 2,000 kg behind
+//! it.
 
 use std::sync::Arc;
 

@@ -10,7 +10,8 @@ const MOST_NORTH_AMERICA: f64 = 0.15;
 /// The least share elsewhere: what a European vehicle must at least allow (Directive 97/27/EC, 7.8.2).
 const LEAST_ELSEWHERE: f64 = 0.04;
 
-/// Returns the least share: the trailer maker's, else the vehicle handbook's, else the trade's; the shop may ask for more.
+/// Returns the least share: the trailer maker's, else the vehicle handbook's, else the trade's; the shop may ask for
+/// more.
 #[must_use]
 pub fn least(plan: &Upfit) -> Option<f64> {
     let printed = plan.trailer.as_deref().and_then(|trailer| trailer.tongue_share_min);
@@ -19,8 +20,8 @@ pub fn least(plan: &Upfit) -> Option<f64> {
     Some(plan.limits.tongue_share_min.map_or(base, |own| own.max(base)))
 }
 
-/// Returns the greatest share, in the same order; the shop may ask for less. Elsewhere than in North America there is none
-/// unless somebody prints one: the static load S is the limit there.
+/// Returns the greatest share, in the same order; the shop may ask for less. Elsewhere than in North America there is
+/// none unless somebody prints one: the static load S is the limit there.
 #[must_use]
 pub fn most(plan: &Upfit) -> Option<f64> {
     let printed = plan.trailer.as_deref().and_then(|trailer| trailer.tongue_share_max);

@@ -104,8 +104,8 @@ pub(super) fn added_mass_limit(plan: &Upfit) -> Known<Mass> {
     label_threshold(gvwr).map(|threshold| threshold.limit).map_err(|error| Unknown::from_calc("vehicle.gvwr", &error))
 }
 
-/// The D-value the train needs, where UN Regulation 55 applies: gross ratings of vehicle and trailer. A centre-axle trailer
-/// is taken with its whole mass too, which is never less than its axle loads.
+/// The D-value the train needs, where UN Regulation 55 applies: gross ratings of vehicle and trailer. A centre-axle
+/// trailer is taken with its whole mass too, which is never less than its axle loads.
 pub(super) fn d_required(plan: &Upfit) -> Option<Known<Force>> {
     if Region::of(plan) != Region::Europe {
         return None;
