@@ -73,7 +73,7 @@ mod tests {
 
     #[test]
     fn pounds_among_kilograms_are_noticed() {
-        // 3200 kg is 7055 lb; 7055 read as kilograms over 1550 + 1900 kg is 2.04, so take the axle ratings' own sum in pounds.
+        // The axle ratings' own sum, 1550 + 1900 kg, written in pounds.
         let found = finding("unit-slip", |p| vehicle(p).gvwr = Some(kg(3450.0 * 2.2046))).unwrap();
         assert_eq!((found.severity, &*found.subject), (Severity::Review, "vehicle.gvwr"));
         assert!(finding("unit-slip", |p| vehicle(p).gvwr = Some(kg(3450.0 / 2.2046))).is_some());

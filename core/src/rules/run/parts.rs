@@ -34,11 +34,10 @@ impl Parts {
     /// Lists the parts of a plan.
     ///
     /// - With spring bars planned, vehicle and receiver count by their second row of ratings; a row that is absent
-    /// means   that they are not rated for bars.
-    /// - A ball and a coupler are commonly stamped for the trailer's mass alone: a tongue stamp counts when it is
-    /// there.
+    ///   means that they are not rated for bars.
+    /// - A ball and a coupler are commonly stamped for the trailer's mass alone: a tongue stamp counts when it is there.
     /// - Where the UN/EU coupling rules apply, receiver, ball mount, ball and coupler carry D and S instead of stamps:
-    /// a   stamp counts when it is there, and the rules over D and S ask for the rest.
+    ///   a stamp counts when it is there, and the rules over D and S ask for the rest.
     #[must_use]
     pub fn of(plan: &Upfit) -> Self {
         let vehicle = &plan.vehicle;
