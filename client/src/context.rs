@@ -1,0 +1,112 @@
+//! What every subcommand is given: the output, and the service, reached when it is first needed.
+
+use std::time::Duration;
+
+use baybook_proto::v1::{
+    calculator_service_client::CalculatorServiceClient, spec_book_service_client::SpecBookServiceClient,
+    steward_service_client::StewardServiceClient, upfits_service_client::UpfitsServiceClient,
+};
+use clap::Args;
+use tonic::{Request, transport::Channel};
+
+use crate::{
+    connect::{Connection, Purpose, Where},
+    fail::Stop,
+    out::{Format, Out},
+    people::Units,
+    read,
+};
+
+/// Options that every subcommand takes.
+#[derive(Debug, Args)]
+#[command(next_help_heading = "Everywhere")]
+pub struct Options {
+    #[command(flatten)]
+    pub place: Where,
+
+    /// Write data as this
+    #[arg(long, global = true, value_name = "FORMAT", default_value = "table")]
+    pub format: Format,
+
+    /// Show people these units; data on the wire and in JSON and CSV is always in SI [env: BAYBOOK_UNITS]
+    #[arg(long, global = true, value_name = "UNITS", env = "BAYBOOK_UNITS", hide_env = true, default_value = "both")]
+    pub units: Units,
+
+    /// Give up on a call after this time: 500ms, 30s, 2m
+    #[arg(long, global = true, value_name = "TIME", value_parser = read::time, default_value = "30s")]
+    pub deadline: Duration,
+
+    /// Print without colour, as with NO_COLOR set
+    #[arg(long, global = true)]
+    pub no_color: bool,
+}
+
+/// What a subcommand works with.
+pub struct Context {
+    /// Where its data goes.
+    pub out: Out,
+    options: Options,
+    connection: Option<Connection>,
+}
+
+impl Context {
+    /// Starts without a connection.
+    pub fn new(options: Options) -> Self {
+        Self { out: Out::new(options.format, options.units, options.no_color), options, connection: None }
+    }
+
+    /// Returns how long a call may take.
+    pub const fn deadline(&self) -> Duration {
+        self.options.deadline
+    }
+
+    /// Wraps a message with the deadline.
+    pub fn call<T>(&self, message: T) -> Request<T> {
+        let mut request = Request::new(message);
+        request.set_timeout(self.options.deadline);
+        request
+    }
+
+    /// Returns the channel to the service, which is reached or started on the first call.
+    pub async fn channel(&mut self, purpose: Purpose) -> Result<Channel, Stop> {
+        if let Some(connection) = &self.connection {
+            return Ok(connection.channel());
+        }
+        let connection = Connection::open(&self.options.place, purpose, self.options.deadline).await?;
+        Ok(self.connection.insert(connection).channel())
+    }
+
+    /// Returns the calculators.
+    pub async fn calculator(&mut self) -> Result<CalculatorServiceClient<Channel>, Stop> {
+        Ok(CalculatorServiceClient::new(self.channel(Purpose::Read).await?))
+    }
+
+    /// Returns the book, to read it.
+    pub async fn book(&mut self) -> Result<SpecBookServiceClient<Channel>, Stop> {
+        Ok(SpecBookServiceClient::new(self.channel(Purpose::Read).await?))
+    }
+
+    /// Returns the book, to write in it; a data folder is made if there is none.
+    pub async fn book_to_write(&mut self) -> Result<SpecBookServiceClient<Channel>, Stop> {
+        Ok(SpecBookServiceClient::new(self.channel(Purpose::Write).await?))
+    }
+
+    /// Returns the rule book and the checks.
+    pub async fn upfits(&mut self) -> Result<UpfitsServiceClient<Channel>, Stop> {
+        Ok(UpfitsServiceClient::new(self.channel(Purpose::Read).await?))
+    }
+
+    /// Returns the steward.
+    pub async fn steward(&mut self) -> Result<StewardServiceClient<Channel>, Stop> {
+        Ok(StewardServiceClient::new(self.channel(Purpose::Read).await?))
+    }
+
+    /// Brings all output out, then ends a service of our own in an orderly way.
+    pub async fn close(&mut self) -> Result<(), Stop> {
+        let finished = self.out.finish();
+        if let Some(connection) = self.connection.take() {
+            connection.close().await?;
+        }
+        finished
+    }
+}

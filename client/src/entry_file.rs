@@ -1,0 +1,151 @@
+//! Entries from files: JSON with one entry or an array of entries, or one entry a line.
+
+use std::{
+    fs,
+    io::{self, Read as _},
+    path::{Path, PathBuf},
+};
+
+use baybook_proto::v1::Entry;
+use serde::de::DeserializeOwned;
+
+use crate::fail::{Failure, Stop};
+
+/// An entry and where it was read.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Located {
+    /// The entry.
+    pub entry: Entry,
+    /// Its file and place: `bolts.json [3]`, `bolts.ndjson:12`.
+    pub at: String,
+}
+
+/// Reads every `*.json` and `*.ndjson` of a folder, by file name.
+pub fn folder(path: &Path) -> Result<Vec<Located>, Stop> {
+    let listed = fs::read_dir(path).and_then(|files| {
+        files.map(|file| file.map(|file| file.path())).collect::<io::Result<Vec<PathBuf>>>()
+    });
+    let mut files = listed.map_err(|error| Failure::file("read", path, &error))?;
+    files.retain(|file| file.extension().is_some_and(|end| end == "json" || end == "ndjson"));
+    files.sort();
+    if files.is_empty() {
+        return Err(Failure::usage("the folder holds no entries")
+            .at(path.display().to_string(), "it has no file that ends in .json or .ndjson")
+            .next("name the folder of a book, such as --book deploy/demo/book")
+            .into());
+    }
+    let mut entries = Vec::new();
+    for file in files {
+        entries.extend(self::file(&file)?);
+    }
+    Ok(entries)
+}
+
+/// Reads one file; `-` is standard input.
+pub fn file(path: &Path) -> Result<Vec<Located>, Stop> {
+    let text = text(path)?;
+    let shown = if path == Path::new("-") { "standard input".to_owned() } else { path.display().to_string() };
+    let lines = path.extension().map_or_else(|| is_lines(&text), |end| end == "ndjson");
+    Ok(if lines { by_line(&shown, &text)? } else { whole(&shown, &text)? })
+}
+
+/// Reads a message of the contract from a JSON file; `-` is standard input.
+pub fn message<T: DeserializeOwned>(path: &Path) -> Result<T, Stop> {
+    let shown = if path == Path::new("-") { "standard input".to_owned() } else { path.display().to_string() };
+    Ok(parse(&text(path)?, &shown, 0, "")?)
+}
+
+fn text(path: &Path) -> Result<String, Stop> {
+    let read = if path == Path::new("-") {
+        let mut text = String::new();
+        io::stdin().lock().read_to_string(&mut text).map(|_| text)
+    } else {
+        fs::read_to_string(path)
+    };
+    let text = read.map_err(|error| match error.kind() {
+        io::ErrorKind::InvalidData => Failure::usage("the file cannot be read")
+            .at(path.display().to_string(), "it is not UTF-8 text")
+            .next("save it as UTF-8"),
+        _ => Failure::file("read", path, &error),
+    })?;
+    // A byte-order mark comes along from some editors.
+    Ok(text.strip_prefix('\u{feff}').map_or_else(|| text.clone(), str::to_owned))
+}
+
+/// Two values that each fill a line are lines; anything else is one value.
+fn is_lines(text: &str) -> bool {
+    let mut filled = text.lines().filter(|line| !line.trim().is_empty());
+    let one = |line: &str| {
+        let line = line.trim();
+        line.starts_with('{') && line.ends_with('}')
+    };
+    filled.next().is_some_and(one) && filled.next().is_some_and(one)
+}
+
+fn by_line(shown: &str, text: &str) -> Result<Vec<Located>, Failure> {
+    let filled = text.lines().enumerate().filter(|(_, line)| !line.trim().is_empty());
+    filled
+        .map(|(i, line)| Ok(Located { entry: parse(line, shown, i, "")?, at: format!("{shown}:{}", i + 1) }))
+        .collect()
+}
+
+fn whole(shown: &str, text: &str) -> Result<Vec<Located>, Failure> {
+    if !text.trim_start().starts_with('[') {
+        return Ok(vec![Located { entry: parse(text, shown, 0, "")?, at: shown.to_owned() }]);
+    }
+    let entries: Vec<Entry> = parse(text, shown, 0, "entry ")?;
+    let located = |(i, entry)| Located { entry, at: format!("{shown} [{i}]") };
+    Ok(entries.into_iter().enumerate().map(located).collect())
+}
+
+/// Reads a value and blames file, line and field.
+fn parse<T: DeserializeOwned>(text: &str, shown: &str, lines_before: usize, lead: &str) -> Result<T, Failure> {
+    let mut reader = serde_json::Deserializer::from_str(text);
+    let read = serde_path_to_error::deserialize(&mut reader);
+    let (path, error) = match read {
+        Ok(value) => match reader.end() {
+            Ok(()) => return Ok(value),
+            Err(error) => (String::new(), error),
+        },
+        Err(error) => (error.path().to_string(), error.into_inner()),
+    };
+    let line = lines_before + error.line().max(1);
+    let field = if path.is_empty() || path == "." { String::new() } else { format!(", {lead}{path}") };
+    let why = error.to_string();
+    let why = why.rsplit_once(" at line ").map_or(why.as_str(), |(why, _)| why);
+    Err(Failure::usage("the file cannot be read")
+        .at(format!("{shown}, line {line}, column {}{field}", error.column()), why)
+        .next("correct the line; baybook book get NAME --format json shows how an entry is written"))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const BOLT: &str = r#"{"name": "bolts/a", "bolt": {"thread": "M12"}}"#;
+
+    #[test]
+    fn one_entry_an_array_and_lines_are_told_apart() {
+        assert_eq!(whole("f", BOLT).map(|entries| entries.len()), Ok(1));
+        assert_eq!(whole("f", &format!("[{BOLT}, {BOLT}]")).map(|entries| entries[1].at.clone()), Ok("f [1]".to_owned()));
+        assert!(is_lines(&format!("{BOLT}\n\n{BOLT}\n")));
+        assert!(!is_lines(BOLT) && !is_lines("{\n \"name\": \"bolts/a\"\n}"));
+        assert_eq!(by_line("f", &format!("{BOLT}\n\n{BOLT}\n")).map(|entries| entries[1].at.clone()), Ok("f:3".to_owned()));
+    }
+
+    #[test]
+    fn a_bad_file_names_line_and_field() {
+        let text = format!("[\n  {BOLT},\n  {{\"name\": \"bolts/b\", \"bolt\": {{\"hole_diameter_mm\": \"wide\"}}}}\n]");
+        let failure = whole("bolts.json", &text).unwrap_err();
+        assert_eq!(failure.places.len(), 1);
+        assert!(failure.places[0].at.starts_with("bolts.json, line 3, column "), "{failure}");
+        assert!(failure.places[0].at.ends_with(", entry [1].bolt.hole_diameter_mm"), "{failure}");
+    }
+
+    #[test]
+    fn an_unknown_field_is_refused() {
+        let failure = by_line("b.ndjson", &format!("{BOLT}\n{{\"nam\": \"bolts/b\"}}")).unwrap_err();
+        assert!(failure.places[0].at.starts_with("b.ndjson, line 2"), "{failure}");
+        assert!(failure.places[0].why.contains("unknown field `nam`"), "{failure}");
+    }
+}
