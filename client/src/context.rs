@@ -55,6 +55,11 @@ impl Context {
         Self { out: Out::new(options.format, options.units, options.no_color), options, connection: None }
     }
 
+    /// Returns which book is meant.
+    pub const fn place(&self) -> &Where {
+        &self.options.place
+    }
+
     /// Returns how long a call may take.
     pub const fn deadline(&self) -> Duration {
         self.options.deadline

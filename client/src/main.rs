@@ -1,3 +1,115 @@
-//! The command line of baybook.
+//! The command line of baybook: parse, connect, dispatch, exit code.
 
-fn main() {}
+mod args;
+mod cmd;
+mod connect;
+mod context;
+mod entry_file;
+mod fail;
+mod load;
+mod out;
+mod page;
+mod people;
+mod read;
+mod stamp;
+mod table;
+
+use std::process::ExitCode;
+
+use clap::{Parser, Subcommand};
+use tokio::runtime::{Builder, Runtime};
+
+use crate::{
+    context::{Context, Options},
+    fail::{Outcome, Stop},
+};
+
+const AFTER: &str = "\
+Exit codes: 0 ok, 1 our fault, 2 usage or unreadable input, 3 findings block at least one plan,
+4 not found, 5 conflict, 6 denied, 7 unreachable or timed out, 8 damaged data, 130 interrupted.
+
+Examples:
+  baybook thread M12 --class 8.8
+  baybook book find van --book deploy/demo/book";
+
+/// Look up, calculate and check towing upfits from one shared book
+#[derive(Debug, Parser)]
+#[command(name = "baybook", version, after_long_help = AFTER, max_term_width = 100, arg_required_else_help = true)]
+struct Cli {
+    #[command(subcommand)]
+    command: Command,
+
+    #[command(flatten)]
+    options: Options,
+}
+
+#[derive(Debug, Subcommand)]
+enum Command {
+    Check(cmd::check::CheckArgs),
+    Torque(cmd::torque::TorqueArgs),
+    Assess(cmd::assess::AssessArgs),
+    Thread(cmd::thread::ThreadArgs),
+    Rating(cmd::rating::RatingArgs),
+    Axles(cmd::axles::AxlesArgs),
+    Clearance(cmd::clearance::ClearanceArgs),
+    Book(cmd::book::BookArgs),
+    Rules(cmd::rules::RulesArgs),
+    Info(cmd::info::InfoArgs),
+    Serve(cmd::serve::ServeArgs),
+    Completions(cmd::completions::CompletionsArgs),
+}
+
+impl Command {
+    /// Long work gets every core; a single call is answered sooner by one thread.
+    fn runtime(&self) -> std::io::Result<Runtime> {
+        match self {
+            Self::Check(_) | Self::Serve(_) => Builder::new_multi_thread(),
+            _ => Builder::new_current_thread(),
+        }
+        .enable_all()
+        .build()
+    }
+
+    async fn run(self, options: Options) -> Outcome {
+        let mut context = Context::new(options);
+        let outcome = match self {
+            Self::Check(args) => cmd::check::run(args, &mut context).await,
+            Self::Torque(args) => cmd::torque::run(args, &mut context).await,
+            Self::Assess(args) => cmd::assess::run(args, &mut context).await,
+            Self::Thread(args) => cmd::thread::run(args, &mut context).await,
+            Self::Rating(args) => cmd::rating::run(args, &mut context).await,
+            Self::Axles(args) => cmd::axles::run(args, &mut context).await,
+            Self::Clearance(args) => cmd::clearance::run(args, &mut context).await,
+            Self::Book(args) => cmd::book::run(args, &mut context).await,
+            Self::Rules(args) => cmd::rules::run(args, &mut context).await,
+            Self::Info(args) => cmd::info::run(args, &mut context).await,
+            Self::Serve(args) => cmd::serve::run(args, &context).await,
+            Self::Completions(args) => cmd::completions::run(&args, &mut context),
+        };
+        let closed = context.close().await;
+        outcome.and_then(|exit| closed.map(|()| exit))
+    }
+}
+
+fn main() -> ExitCode {
+    let exit = match Cli::try_parse() {
+        Ok(cli) => cli
+            .command
+            .runtime()
+            .map_err(Stop::from)
+            .and_then(|runtime| runtime.block_on(cli.command.run(cli.options)))
+            .unwrap_or_else(out::tell),
+        Err(error) => out::tell_usage(&error),
+    };
+    ExitCode::from(exit as u8)
+}
+
+#[cfg(test)]
+mod tests {
+    use clap::CommandFactory as _;
+
+    #[test]
+    fn the_command_line_is_well_formed() {
+        super::Cli::command().debug_assert();
+    }
+}

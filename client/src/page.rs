@@ -31,11 +31,11 @@ impl Fact {
 }
 
 /// A column of a grid: words, or numbers of one kind.
-pub enum Column {
+pub enum Column<'a> {
     /// Words.
-    Words(&'static str),
+    Words(&'a str),
     /// Numbers, with their unit in the heading; one column for each unit that is shown.
-    Numbers(&'static str, Kind),
+    Numbers(&'a str, Kind),
 }
 
 /// What stands in a column.
@@ -134,7 +134,7 @@ impl Page {
     }
 
     /// Adds a table; a number nobody knows reads `unknown`.
-    pub fn table(&mut self, columns: &[Column], rows: Vec<Vec<Value>>) {
+    pub fn table(&mut self, columns: &[Column<'_>], rows: Vec<Vec<Value>>) {
         let mut grid = Grid::default();
         for column in columns {
             match column {

@@ -1,0 +1,107 @@
+//! `baybook clearance`: angles and lowest points.
+
+use baybook_proto::v1 as pb;
+use clap::Args;
+
+use crate::{
+    args::plan::{self, PlanArgs},
+    context::Context,
+    fail::{Exit, Failure, Flags, Outcome},
+    page::{Column, Fact, Page, Value},
+    people::Kind,
+    read,
+};
+
+const EXAMPLES: &str = "\
+Examples:
+  baybook clearance --book deploy/demo/book --vehicle vehicles/van-l35 --receiver receivers/van-tuck \\
+    --replaced-receiver receivers/van-low --ball-mount ballmounts/two-in-drop-4 --ball balls/two-in-6000 \\
+    --trailer trailers/flatbed-2t --trailer-mass '1500 kg' --tongue '160 kg' \\
+    --item 'crew=170 kg@1400 mm' --item 'cargo=400 kg@3300 mm'
+  baybook clearance --book deploy/demo/book --vehicle vehicles/van-l35 --receiver receivers/van-low \\
+    --tape-uncertainty '3 mm' --units si";
+
+/// Work out approach, departure and ramp angles, and the drop that levels the trailer
+#[derive(Debug, Args)]
+#[command(after_long_help = EXAMPLES)]
+pub struct ClearanceArgs {
+    #[command(flatten)]
+    plan: PlanArgs,
+
+    /// How well heights were measured; each angle then comes with its uncertainty: "3 mm"
+    #[arg(long, value_name = "LENGTH", value_parser = read::length_mm)]
+    tape_uncertainty: Option<f64>,
+}
+
+pub async fn run(args: ClearanceArgs, context: &mut Context) -> Outcome {
+    let message =
+        pb::ClearancesRequest { plan: Some(args.plan.plan()?), tape_uncertainty_mm: args.tape_uncertainty };
+    let request = context.call(message);
+    let reply = context.calculator().await?.clearances(request).await;
+    let reply = reply.map_err(|status| Failure::status(&status, Flags(plan::FLAGS)))?.into_inner();
+    context.out.show(&reply, |page| draw(&reply, page))?;
+    Ok(Exit::Ok)
+}
+
+fn draw(reply: &pb::ClearancesResponse, page: &mut Page) {
+    for state in &reply.states {
+        draw_state(state, page);
+    }
+    page.facts(
+        "laden, and the trailer",
+        &[""],
+        vec![
+            Fact::one("sag at the front axle", Kind::Length, reply.front_sag_mm),
+            Fact::one("sag at the rear axle", Kind::Length, reply.rear_sag_mm),
+            Fact::one("pitch of the vehicle, nose up", Kind::Angle, reply.pitch_deg),
+            Fact::one("ball top above ground", Kind::Length, reply.ball_height_laden_mm),
+            Fact::one("ball top less the coupler's level height", Kind::Length, reply.ball_off_level_mm),
+            Fact::one("ball-mount drop that levels the trailer", Kind::Length, reply.drop_to_level_mm),
+            Fact::one("the same from a sum without sag", Kind::Length, reply.drop_without_sag_mm),
+            Fact::one("pitch of the trailer, nose up", Kind::Angle, reply.trailer_pitch_deg),
+        ],
+    );
+    page.footing(&reply.cautions, &reply.basis, Some(reply.revision));
+}
+
+fn draw_state(state: &pb::ClearanceState, page: &mut Page) {
+    let angles = [("approach", &state.approach), ("departure", &state.departure), ("ramp", &state.ramp)];
+    let mut rows: Vec<Vec<Value>> = Vec::new();
+    for (name, angle) in angles {
+        let Some(angle) = angle else { continue };
+        let at = angle.at.as_ref();
+        let degrees = angle.angle_deg.map_or_else(
+            || "unknown".to_owned(),
+            |value| {
+                let value = page.units().say(Kind::Angle, value);
+                let off = angle.uncertainty_deg.map(|off| format!(" ± {}", page.units().say(Kind::Angle, off)));
+                value.trim_end_matches(" °").to_owned() + &off.unwrap_or_else(|| " °".to_owned())
+            },
+        );
+        rows.push(row(name, degrees, at));
+    }
+    if let Some(lowest) = &state.lowest {
+        rows.push(row("lowest point", String::new(), Some(lowest)));
+    }
+    page.table(
+        &[
+            Column::Words(&state.label),
+            Column::Words("angle"),
+            Column::Words("where"),
+            Column::Numbers("station", Kind::Length),
+            Column::Numbers("height", Kind::Length),
+        ],
+        rows,
+    );
+}
+
+fn row(name: &str, angle: String, at: Option<&pb::ClearancePoint>) -> Vec<Value> {
+    let number = |value: Option<f64>| value.map_or(Value::None, |value| Some(value).into());
+    vec![
+        name.into(),
+        angle.into(),
+        at.map_or("", |at| at.label.as_str()).into(),
+        number(at.and_then(|at| at.station_mm)),
+        number(at.and_then(|at| at.height_mm)),
+    ]
+}

@@ -1,0 +1,120 @@
+//! `baybook serve`: the service as a daemon.
+
+use std::{env, fs, net::SocketAddr, path::PathBuf};
+
+use baybook_server::{Config, EngineKind, bind, incoming, serve};
+use clap::Args;
+use tracing_subscriber::EnvFilter;
+
+use crate::{
+    connect::{Where, start_failure},
+    context::Context,
+    fail::{Exit, Failure, Outcome, Stop},
+    out,
+};
+
+const EXAMPLES: &str = "\
+Examples:
+  baybook serve --data baybook-data --listen 127.0.0.1:7460
+  baybook serve --book deploy/demo/book --listen 127.0.0.1:0 --log warn";
+
+/// Host the service until it is told to stop
+///
+/// Settings count in this order: flags, the environment (BAYBOOK_LISTEN, BAYBOOK_ENGINE, BAYBOOK_DATA_DIR,
+/// BAYBOOK_BOOK_FOLDER, BAYBOOK_LOG), the file of --config, the documented defaults. SIGTERM and SIGINT let running
+/// calls finish; a second one ends the service at once.
+#[derive(Debug, Args)]
+#[command(after_long_help = EXAMPLES)]
+pub struct ServeArgs {
+    /// Listen here; port 0 takes any that is free
+    #[arg(long, value_name = "ADDRESS")]
+    listen: Option<SocketAddr>,
+
+    /// Read settings from this file (TOML)
+    #[arg(long, value_name = "FILE")]
+    config: Option<PathBuf>,
+
+    /// Log this much: error, warn, info, debug, trace, or a filter such as info,baybook_server=debug
+    #[arg(long, value_name = "FILTER")]
+    log: Option<String>,
+}
+
+impl ServeArgs {
+    fn config(self, place: &Where) -> Result<Config, Stop> {
+        if let Some(url) = &place.server {
+            let failure = Failure::usage("serve hosts a service and calls none")
+                .at(format!("--server {url}"), "it names a service that runs elsewhere")
+                .next("--listen ADDRESS");
+            return Err(failure.into());
+        }
+        let file = match &self.config {
+            Some(path) => {
+                let text = fs::read_to_string(path).map_err(|error| Failure::file("read", path, &error))?;
+                Some((path.display().to_string(), text))
+            }
+            None => None,
+        };
+        let file = file.as_ref().map(|(name, text)| (name.as_str(), text.as_str()));
+        let mut config =
+            Config::layered(file, |name| env::var(name).ok()).map_err(|error| start_failure(&error.into()))?;
+        if let Some(listen) = self.listen {
+            config.listen = listen;
+        }
+        if let Some(log) = self.log {
+            config.log = log;
+        }
+        if let Some(folder) = &place.folder {
+            config.engine = EngineKind::Memory;
+            config.book_folder.clone_from(folder);
+        }
+        if let Some(data) = &place.data {
+            config.engine = EngineKind::Sled;
+            config.book_folder = PathBuf::new();
+            config.data_dir.clone_from(data);
+        }
+        Ok(config)
+    }
+}
+
+pub async fn run(args: ServeArgs, context: &Context) -> Outcome {
+    let config = args.config(context.place())?;
+    let filter = EnvFilter::try_new(&config.log).map_err(|error| {
+        Failure::usage("--log cannot be used").at(format!("--log {}", config.log), error.to_string()).next("--log info")
+    })?;
+    tracing_subscriber::fmt().with_env_filter(filter).with_writer(std::io::stderr).init();
+    let listener = bind(&config).await.map_err(|error| start_failure(&error))?;
+    let address = listener.local_addr()?;
+    let connections = incoming(listener).map_err(|error| start_failure(&error))?;
+    out::talk(&format!("listening on {address}"));
+    serve(config, connections, told_to_stop()).await.map_err(|error| start_failure(&error))?;
+    Ok(Exit::Ok)
+}
+
+/// Waits for the first signal; from then on a second one ends the process at once.
+async fn told_to_stop() {
+    signal().await;
+    tokio::spawn(async {
+        signal().await;
+        // Whatever was acknowledged is on the disk; nothing has to be tidied up.
+        std::process::exit(130);
+    });
+}
+
+#[cfg(unix)]
+async fn signal() {
+    use tokio::signal::unix::{SignalKind, signal};
+    match signal(SignalKind::terminate()) {
+        Ok(mut terminate) => {
+            tokio::select! {
+                _ = terminate.recv() => {}
+                _ = tokio::signal::ctrl_c() => {}
+            }
+        }
+        Err(_) => drop(tokio::signal::ctrl_c().await),
+    }
+}
+
+#[cfg(not(unix))]
+async fn signal() {
+    drop(tokio::signal::ctrl_c().await);
+}
