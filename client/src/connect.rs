@@ -1,12 +1,19 @@
 //! The way to a service: one that runs elsewhere, or one in this process.
 
-use std::{env, path::PathBuf, time::Duration};
+use std::{
+    env,
+    path::{Path, PathBuf},
+    time::Duration,
+};
 
 use baybook_server::{Config, Embedded, EngineKind, Limits, ServeError, book::BookError, embed};
 use clap::Args;
 use tonic::transport::{Channel, Endpoint};
 
-use crate::fail::{Exit, Failure, Stop};
+use crate::{
+    entry_file,
+    fail::{Exit, Failure, Stop},
+};
 
 /// Names the service to call, when no flag does.
 const SERVER: &str = "BAYBOOK_SERVER";
@@ -108,10 +115,18 @@ impl Connection {
                         .next("name the folder of a book, such as --book deploy/demo/book");
                     return Err(failure.into());
                 }
-                embedded(Config { engine: EngineKind::Memory, book_folder: folder, ..defaults()? }).await
+                let config =
+                    Config { engine: EngineKind::Memory, book_folder: folder.clone(), ..defaults()? };
+                embedded(config).await.map_err(|error| folder_failure(&folder, error))
             }
-            Place::Data(data_dir) => embedded(Config { engine: EngineKind::Sled, data_dir, ..defaults()? }).await,
-            Place::Empty => embedded(Config { engine: EngineKind::Memory, ..defaults()? }).await,
+            Place::Data(data_dir) => {
+                let config = Config { engine: EngineKind::Sled, data_dir, ..defaults()? };
+                Ok(embedded(config).await.map_err(|error| start_failure(&error))?)
+            }
+            Place::Empty => {
+                let config = Config { engine: EngineKind::Memory, ..defaults()? };
+                Ok(embedded(config).await.map_err(|error| start_failure(&error))?)
+            }
         }
     }
 
@@ -134,9 +149,17 @@ fn defaults() -> Result<Config, Stop> {
     Config::layered(None, |_| None).map_err(|error| start_failure(&error.into()).into())
 }
 
-async fn embedded(config: Config) -> Result<Connection, Stop> {
-    let embedded = Embedded::open(config).await.map_err(|error| Stop::from(start_failure(&error)))?;
+async fn embedded(config: Config) -> Result<Connection, ServeError> {
+    let embedded = Embedded::open(config).await?;
     Ok(Connection { channel: embedded.channel(), embedded: Some(embedded) })
+}
+
+/// Tells why a folder of entry files is no book: by file, line and field when it is a matter of reading.
+pub fn folder_failure(folder: &Path, error: ServeError) -> Stop {
+    match (&error, entry_file::folder(folder)) {
+        (ServeError::Folder(_), Err(nearer)) => nearer,
+        _ => start_failure(&error).into(),
+    }
 }
 
 async fn reach(url: &str, deadline: Duration) -> Result<Channel, Stop> {
@@ -178,7 +201,9 @@ pub fn start_failure(error: &ServeError) -> Failure {
             (Exit::Conflict, "--listen", "another port, or --listen 127.0.0.1:0 for any that is free")
         }
         ServeError::Listen { .. } => (Exit::Denied, "--listen", "another address"),
-        ServeError::Reflection(_) | ServeError::Transport(_) => (Exit::Fault, "the service", "baybook serve --log debug"),
+        ServeError::Reflection(_) | ServeError::Transport(_) => {
+            (Exit::Fault, "the service", "baybook serve --log debug")
+        }
     };
     Failure::new(exit, "the service does not start").at(at, error.to_string()).next(next)
 }

@@ -1,6 +1,7 @@
 //! Entries from files: JSON with one entry or an array of entries, or one entry a line.
 
 use std::{
+    ffi::OsStr,
     fs,
     io::{self, Read as _},
     path::{Path, PathBuf},
@@ -20,17 +21,16 @@ pub struct Located {
     pub at: String,
 }
 
-/// Reads every `*.json` and `*.ndjson` of a folder, by file name.
+/// Reads every `*.json`, `*.ndjson` and `*.jsonl` of a folder, by file name.
 pub fn folder(path: &Path) -> Result<Vec<Located>, Stop> {
-    let listed = fs::read_dir(path).and_then(|files| {
-        files.map(|file| file.map(|file| file.path())).collect::<io::Result<Vec<PathBuf>>>()
-    });
+    let listed = fs::read_dir(path)
+        .and_then(|files| files.map(|file| file.map(|file| file.path())).collect::<io::Result<Vec<PathBuf>>>());
     let mut files = listed.map_err(|error| Failure::file("read", path, &error))?;
-    files.retain(|file| file.extension().is_some_and(|end| end == "json" || end == "ndjson"));
+    files.retain(|file| file.extension().is_some_and(|end| end == "json" || is_lines_file(end)));
     files.sort();
     if files.is_empty() {
         return Err(Failure::usage("the folder holds no entries")
-            .at(path.display().to_string(), "it has no file that ends in .json or .ndjson")
+            .at(path.display().to_string(), "it has no file that ends in .json, .ndjson or .jsonl")
             .next("name the folder of a book, such as --book deploy/demo/book")
             .into());
     }
@@ -45,7 +45,7 @@ pub fn folder(path: &Path) -> Result<Vec<Located>, Stop> {
 pub fn file(path: &Path) -> Result<Vec<Located>, Stop> {
     let text = text(path)?;
     let shown = if path == Path::new("-") { "standard input".to_owned() } else { path.display().to_string() };
-    let lines = path.extension().map_or_else(|| is_lines(&text), |end| end == "ndjson");
+    let lines = path.extension().map_or_else(|| is_lines(&text), is_lines_file);
     Ok(if lines { by_line(&shown, &text)? } else { whole(&shown, &text)? })
 }
 
@@ -70,6 +70,10 @@ fn text(path: &Path) -> Result<String, Stop> {
     })?;
     // A byte-order mark comes along from some editors.
     Ok(text.strip_prefix('\u{feff}').map_or_else(|| text.clone(), str::to_owned))
+}
+
+fn is_lines_file(extension: &OsStr) -> bool {
+    extension == "ndjson" || extension == "jsonl"
 }
 
 /// Two values that each fill a line are lines; anything else is one value.
@@ -127,15 +131,22 @@ mod tests {
     #[test]
     fn one_entry_an_array_and_lines_are_told_apart() {
         assert_eq!(whole("f", BOLT).map(|entries| entries.len()), Ok(1));
-        assert_eq!(whole("f", &format!("[{BOLT}, {BOLT}]")).map(|entries| entries[1].at.clone()), Ok("f [1]".to_owned()));
+        assert_eq!(
+            whole("f", &format!("[{BOLT}, {BOLT}]")).map(|entries| entries[1].at.clone()),
+            Ok("f [1]".to_owned())
+        );
         assert!(is_lines(&format!("{BOLT}\n\n{BOLT}\n")));
         assert!(!is_lines(BOLT) && !is_lines("{\n \"name\": \"bolts/a\"\n}"));
-        assert_eq!(by_line("f", &format!("{BOLT}\n\n{BOLT}\n")).map(|entries| entries[1].at.clone()), Ok("f:3".to_owned()));
+        assert_eq!(
+            by_line("f", &format!("{BOLT}\n\n{BOLT}\n")).map(|entries| entries[1].at.clone()),
+            Ok("f:3".to_owned())
+        );
     }
 
     #[test]
     fn a_bad_file_names_line_and_field() {
-        let text = format!("[\n  {BOLT},\n  {{\"name\": \"bolts/b\", \"bolt\": {{\"hole_diameter_mm\": \"wide\"}}}}\n]");
+        let text =
+            format!("[\n  {BOLT},\n  {{\"name\": \"bolts/b\", \"bolt\": {{\"hole_diameter_mm\": \"wide\"}}}}\n]");
         let failure = whole("bolts.json", &text).unwrap_err();
         assert_eq!(failure.places.len(), 1);
         assert!(failure.places[0].at.starts_with("bolts.json, line 3, column "), "{failure}");

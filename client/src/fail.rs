@@ -18,6 +18,7 @@ pub enum Exit {
     /// Usage, or input that cannot be read.
     Usage = 2,
     /// Findings block at least one plan.
+    #[expect(dead_code, reason = "how a check ends")]
     Blocked = 3,
     /// Something named is not there.
     NotFound = 4,
@@ -106,12 +107,6 @@ impl Failure {
             .next("check the path and who may use it")
     }
 
-    /// Text under a flag that is no quantity.
-    pub fn text(flag: &str, read: &str, error: &CalcError) -> Self {
-        let (why, next) = unreadable(read, error);
-        Self::usage(format!("{flag} cannot be read")).at(format!("{flag} {read:?}"), why).next(next)
-    }
-
     /// A reply of the service that says no; field paths are turned back into flags.
     pub fn status(status: &Status, flags: Flags) -> Self {
         let details = status.get_error_details();
@@ -189,9 +184,8 @@ impl Flags {
 
     /// Returns the flag and the field, or the field alone.
     fn place(self, field: &str) -> String {
-        let starts = |path: &str| {
-            field.strip_prefix(path).is_some_and(|rest| rest.is_empty() || rest.starts_with(['.', '[']))
-        };
+        let starts =
+            |path: &str| field.strip_prefix(path).is_some_and(|rest| rest.is_empty() || rest.starts_with(['.', '[']));
         match self.0.iter().filter(|(path, _)| starts(path)).max_by_key(|(path, _)| path.len()) {
             Some((_, flag)) => format!("{flag} ({field})"),
             None => field.to_owned(),

@@ -2,7 +2,7 @@
 
 use std::{
     fs::File,
-    io::{self, BufWriter, IsTerminal as _, Write},
+    io::{self, BufWriter, Write},
     path::Path,
 };
 
@@ -45,11 +45,6 @@ impl Out {
     pub fn new(format: Format, units: Units, no_color: bool) -> Self {
         let colour = !no_color && AutoStream::choice(&io::stdout()) != ColorChoice::Never;
         Self { format, units, colour, stdout: BufWriter::with_capacity(64 * 1024, io::stdout()) }
-    }
-
-    /// Returns whether somebody watches standard error, so that progress may be drawn there.
-    pub fn is_watched() -> bool {
-        io::stderr().is_terminal()
     }
 
     /// Writes a reply: as a page for people, or as the wire has it.

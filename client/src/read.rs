@@ -125,7 +125,12 @@ pub fn finish(read: &str) -> Result<pb::FinishRef, ReadError> {
     const EXAMPLE: &str = "finishes/zinc-dry\" or \"K=0.12/0.15/0.18";
     let spec = match read.trim().strip_prefix("K=").or_else(|| read.trim().strip_prefix("k=")) {
         None if read.contains('/') => pb::finish_ref::Finish::Name(read.trim().to_owned()),
-        None => return Err(ReadError { why: "it is neither an entry nor nut factors".to_owned(), next: format!("write it like \"{EXAMPLE}\"") }),
+        None => {
+            return Err(ReadError {
+                why: "it is neither an entry nor nut factors".to_owned(),
+                next: format!("write it like \"{EXAMPLE}\""),
+            });
+        }
         Some(band) => {
             let values: Result<Vec<f64>, _> = band.split('/').map(|value| value.trim().parse::<f64>()).collect();
             let Ok(&[low, nominal, high]) = values.as_deref() else {

@@ -28,6 +28,10 @@ pub const FLAGS: &[(&str, &str)] = &[
     ("method", "--method"),
     ("window_share", "--window"),
     ("wrench", "--wrench"),
+    ("tapped_hole", "--tapped-hole"),
+    ("prevailing_included", "--prevailing-included"),
+    ("passes", "--passes"),
+    ("adapter", "--adapter-offset and --adapter-angle"),
     ("adapter.lever_mm", "--adapter-lever"),
     ("adapter.offset_mm", "--adapter-offset"),
     ("adapter.angle_deg", "--adapter-angle"),
@@ -69,6 +73,10 @@ pub struct JointArgs {
     #[arg(long, value_name = "NAME")]
     pub nut: Option<String>,
 
+    /// Whether the bolt is screwed into the part itself, without a nut
+    #[arg(long, value_name = "ANSWER", conflicts_with = "nut")]
+    pub tapped_hole: Option<YesNo>,
+
     /// The washer under the part that turns, by its entry: washers/m12-300
     #[arg(long, value_name = "NAME")]
     pub washer: Option<String>,
@@ -80,6 +88,42 @@ pub struct JointArgs {
     /// The condition the joint is really in: finishes/oiled, or nut factors low/likely/high, K=0.12/0.15/0.18
     #[arg(long, value_name = "FINISH", value_parser = read::finish)]
     pub condition: pb::FinishRef,
+}
+
+/// The wrench, and what is on it.
+#[derive(Debug, Args)]
+#[command(next_help_heading = "The wrench")]
+pub struct WrenchArgs {
+    /// The wrench, whose range and accuracy are then minded: wrenches/click-200
+    #[arg(long, value_name = "NAME")]
+    wrench: Option<String>,
+
+    /// A crowfoot's length, drive centre to fastener centre: "50 mm"
+    #[arg(long, value_name = "LENGTH", value_parser = read::length_mm)]
+    adapter_offset: Option<f64>,
+
+    /// The crowfoot's angle: "0 deg" straight ahead, "90 deg" square, "180 deg" backwards
+    #[arg(long, value_name = "ANGLE", value_parser = read::angle_deg)]
+    adapter_angle: Option<f64>,
+
+    /// The wrench's lever, drive centre to grip, when its entry does not say
+    #[arg(long, value_name = "LENGTH", value_parser = read::length_mm)]
+    adapter_lever: Option<f64>,
+}
+
+impl WrenchArgs {
+    /// Returns the wrench, when one is named.
+    pub fn wrench(&self) -> Option<pb::WrenchRef> {
+        let name = self.wrench.clone()?;
+        Some(pb::WrenchRef { wrench: Some(pb::wrench_ref::Wrench::Name(name)) })
+    }
+
+    /// Returns the adapter, when anything is said of one.
+    pub fn adapter(&self) -> Option<pb::Adapter> {
+        let Self { adapter_lever: lever_mm, adapter_offset: offset_mm, adapter_angle: angle_deg, .. } = *self;
+        let adapted = lever_mm.is_some() || offset_mm.is_some() || angle_deg.is_some();
+        adapted.then_some(pb::Adapter { lever_mm, offset_mm, angle_deg })
+    }
 }
 
 /// The shape of a head.

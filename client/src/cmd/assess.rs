@@ -6,7 +6,7 @@ use clap::Args;
 use crate::{
     args::{
         YesNo,
-        joint::{self, JointArgs},
+        joint::{self, JointArgs, WrenchArgs},
     },
     cmd::torque::{forces, shares},
     context::Context,
@@ -20,7 +20,8 @@ use crate::{
 const EXAMPLES: &str = "\
 Examples:
   baybook assess --book deploy/demo/book --bolt bolts/m12-88-40 --nut nuts/m12-8 \\
-    --condition finishes/moly-paste --applied '79 N·m'
+    --condition finishes/moly-paste --applied '79 N·m' \\
+    --reusable yes
   baybook assess --thread M12 --class 8.8 --condition K=0.10/0.12/0.14 --applied '75 lb-ft' \\
     --reusable yes";
 
@@ -31,13 +32,16 @@ pub struct AssessArgs {
     #[command(flatten)]
     joint: JointArgs,
 
-    /// The torque that was applied at the fastener: "100 N·m", "75 lb-ft"
+    /// The torque that was applied at the fastener, or with an adapter what the wrench showed: "100 N·m", "75 lb-ft"
     #[arg(long, value_name = "TORQUE", value_parser = read::torque)]
     applied: pb::Torque,
 
     /// Whether the joint may be taken apart again; it moves the usual target from 90 to 75 % of proof
     #[arg(long, value_name = "ANSWER")]
-    reusable: Option<YesNo>,
+    reusable: YesNo,
+
+    #[command(flatten)]
+    wrench: WrenchArgs,
 }
 
 pub async fn run(args: AssessArgs, context: &mut Context) -> Outcome {
@@ -48,7 +52,10 @@ pub async fn run(args: AssessArgs, context: &mut Context) -> Outcome {
         washer_turns: args.joint.washer_turns.map(bool::from),
         condition: Some(args.joint.condition),
         applied_torque: Some(args.applied),
-        reusable: args.reusable.map(bool::from),
+        reusable: Some(args.reusable.into()),
+        wrench: args.wrench.wrench(),
+        adapter: args.wrench.adapter(),
+        tapped_hole: args.joint.tapped_hole.map(bool::from),
     });
     let reply = context.calculator().await?.assess_torque(request).await;
     let reply = reply.map_err(|status| Failure::status(&status, Flags(joint::FLAGS)))?.into_inner();
@@ -69,9 +76,9 @@ fn state(state: pb::PreloadState) -> (Mark, &'static str, &'static str) {
 
 fn draw(reply: &pb::AssessTorqueResponse, page: &mut Page) {
     let (mark, word, meaning) = state(reply.state());
-    page.line(Cell::marked(word, mark), &format!("{meaning}, at the lowest credible friction"));
-    let (_, word, meaning) = state(reply.state_nominal());
-    page.line(Cell::default(), &format!("at the likely friction: {word}, {meaning}"));
+    page.line(Cell::marked(word, mark), &format!("{meaning}; over the whole friction band"));
+    let (_, word, meaning) = state(reply.state_least());
+    page.line(Cell::default(), &format!("at the highest credible friction: {word}, {meaning}"));
     page.facts(
         "what results",
         &["least", "likely", "greatest"],

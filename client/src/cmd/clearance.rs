@@ -34,8 +34,7 @@ pub struct ClearanceArgs {
 }
 
 pub async fn run(args: ClearanceArgs, context: &mut Context) -> Outcome {
-    let message =
-        pb::ClearancesRequest { plan: Some(args.plan.plan()?), tape_uncertainty_mm: args.tape_uncertainty };
+    let message = pb::ClearancesRequest { plan: Some(args.plan.plan()?), tape_uncertainty_mm: args.tape_uncertainty };
     let request = context.call(message);
     let reply = context.calculator().await?.clearances(request).await;
     let reply = reply.map_err(|status| Failure::status(&status, Flags(plan::FLAGS)))?.into_inner();

@@ -72,9 +72,9 @@ fn verdict(weakest: &pb::WeakestLink) -> Cell {
 fn draw_links(what: &str, weakest: &pb::WeakestLink, page: &mut Page) {
     let say = |value: f64| page.units().say(Kind::Mass, value);
     let planned = weakest.planned_kg.map_or_else(|| "not planned".to_owned(), |kg| format!("planned {}", say(kg)));
-    let limit = weakest.limit_kg.map_or_else(|| "no known limit".to_owned(), |kg| {
-        format!("limit {} by {}", say(kg), weakest.governing)
-    });
+    let limit = weakest
+        .limit_kg
+        .map_or_else(|| "no known limit".to_owned(), |kg| format!("limit {} by {}", say(kg), weakest.governing));
     let unknown = match weakest.unknown_count {
         0 => String::new(),
         1 => "; 1 link has no known limit".to_owned(),
@@ -99,12 +99,7 @@ fn draw_links(what: &str, weakest: &pb::WeakestLink, page: &mut Page) {
         vec![link.label.as_str().into(), allows, note.into(), link.field.as_str().into()]
     });
     page.table(
-        &[
-            Column::Words("link"),
-            Column::Numbers("allows", Kind::Mass),
-            Column::Words(""),
-            Column::Words("field"),
-        ],
+        &[Column::Words("link"), Column::Numbers("allows", Kind::Mass), Column::Words(""), Column::Words("field")],
         rows.collect(),
     );
 }

@@ -7,7 +7,7 @@ use clap::Args;
 use tracing_subscriber::EnvFilter;
 
 use crate::{
-    connect::{Where, start_failure},
+    connect::{Where, folder_failure, start_failure},
     context::Context,
     fail::{Exit, Failure, Outcome, Stop},
     out,
@@ -86,7 +86,8 @@ pub async fn run(args: ServeArgs, context: &Context) -> Outcome {
     let address = listener.local_addr()?;
     let connections = incoming(listener).map_err(|error| start_failure(&error))?;
     out::talk(&format!("listening on {address}"));
-    serve(config, connections, told_to_stop()).await.map_err(|error| start_failure(&error))?;
+    let folder = config.book_folder.clone();
+    serve(config, connections, told_to_stop()).await.map_err(|error| folder_failure(&folder, error))?;
     Ok(Exit::Ok)
 }
 

@@ -32,8 +32,7 @@ pub struct ThreadArgs {
 }
 
 pub async fn run(args: ThreadArgs, context: &mut Context) -> Outcome {
-    let message =
-        pb::LookUpThreadRequest { thread: args.thread, property_class: args.class.unwrap_or_default() };
+    let message = pb::LookUpThreadRequest { thread: args.thread, property_class: args.class.unwrap_or_default() };
     let request = context.call(message);
     let reply = context.calculator().await?.look_up_thread(request).await;
     let reply = reply.map_err(|status| Failure::status(&status, FLAGS))?.into_inner();

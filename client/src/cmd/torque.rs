@@ -4,7 +4,10 @@ use baybook_proto::v1::{self as pb, adjust_torque_request::Aim};
 use clap::{ArgGroup, Args, ValueEnum};
 
 use crate::{
-    args::joint::{self, JointArgs},
+    args::{
+        YesNo,
+        joint::{self, JointArgs, WrenchArgs},
+    },
     context::Context,
     fail::{Exit, Failure, Flags, Outcome},
     page::{Column, Fact, Page},
@@ -17,7 +20,8 @@ const EXAMPLES: &str = "\
 Examples:
   baybook torque --book deploy/demo/book --bolt bolts/m12-88-40 --nut nuts/m12-8 \\
     --condition finishes/oiled --specified '79 N·m' --specified-condition finishes/zinc-dry \\
-    --method torque --window '10 %' --wrench wrenches/click-200 --bolt-count 6 --pattern circle
+    --method torque --window '10 %' --wrench wrenches/click-200 --bolt-count 6 --pattern circle \\
+    --passes 30-70-100
   baybook torque --thread '1/2-13 UNC' --class 'SAE 8' --condition K=0.12/0.15/0.18 \\
     --proof-share '75 %' --window '5 %' --units us";
 
@@ -57,21 +61,16 @@ pub struct TorqueArgs {
     #[arg(long, value_name = "SHARE", value_parser = read::share, help_heading = "The aim")]
     window: f64,
 
-    /// The wrench, whose range and accuracy are then minded: wrenches/click-200
-    #[arg(long, value_name = "NAME", help_heading = "The wrench")]
-    wrench: Option<String>,
+    /// Whether the specified torque contains the nut's prevailing torque; needed when the nut locks
+    #[arg(long, value_name = "ANSWER", requires = "specified", help_heading = "The aim")]
+    prevailing_included: Option<YesNo>,
 
-    /// A crowfoot's length, drive centre to fastener centre: "50 mm"
-    #[arg(long, value_name = "LENGTH", value_parser = read::length_mm, help_heading = "The wrench")]
-    adapter_offset: Option<f64>,
+    #[command(flatten)]
+    wrench: WrenchArgs,
 
-    /// The crowfoot's angle: "0 deg" straight ahead, "90 deg" square, "180 deg" backwards
-    #[arg(long, value_name = "ANGLE", value_parser = read::angle_deg, help_heading = "The wrench")]
-    adapter_angle: Option<f64>,
-
-    /// The wrench's lever, drive centre to grip, when its entry does not say
-    #[arg(long, value_name = "LENGTH", value_parser = read::length_mm, help_heading = "The wrench")]
-    adapter_lever: Option<f64>,
+    /// In how many steps to tighten; without it no steps are listed
+    #[arg(long, value_name = "STEPS", help_heading = "The order")]
+    passes: Option<Passes>,
 
     /// How many bolts the joint has; then the order is told
     #[arg(long, value_name = "COUNT", requires = "pattern", help_heading = "The order")]
@@ -93,6 +92,18 @@ enum Method {
 }
 
 #[derive(Debug, Clone, Copy, ValueEnum)]
+enum Passes {
+    /// At once
+    Single,
+    /// 30 %, 70 %, 100 %, then a round at 100 % that should move nothing
+    #[value(name = "30-70-100")]
+    ThirtySeventyHundred,
+    /// 70 %, then 100 %, when the torque is over 41 N·m; else at once
+    #[value(name = "70-100")]
+    SeventyHundred,
+}
+
+#[derive(Debug, Clone, Copy, ValueEnum)]
 enum Pattern {
     /// On a circle, numbered around it
     Circle,
@@ -102,7 +113,6 @@ enum Pattern {
 
 impl TorqueArgs {
     fn request(self) -> pb::AdjustTorqueRequest {
-        let adapted = self.adapter_offset.is_some() || self.adapter_angle.is_some() || self.adapter_lever.is_some();
         let aim = (self.specified.map(Aim::SpecifiedTorque))
             .or(self.proof_share.map(Aim::ProofShare))
             .or(self.yield_share.map(Aim::YieldShare))
@@ -123,12 +133,17 @@ impl TorqueArgs {
             }
             .into(),
             window_share: Some(self.window),
-            wrench: self.wrench.map(|name| pb::WrenchRef { wrench: Some(pb::wrench_ref::Wrench::Name(name)) }),
-            adapter: adapted.then_some(pb::Adapter {
-                lever_mm: self.adapter_lever,
-                offset_mm: self.adapter_offset,
-                angle_deg: self.adapter_angle,
-            }),
+            wrench: self.wrench.wrench(),
+            adapter: self.wrench.adapter(),
+            tapped_hole: self.joint.tapped_hole.map(bool::from),
+            prevailing_included: self.prevailing_included.map(bool::from),
+            passes: match self.passes {
+                None => pb::PassPlan::Unspecified,
+                Some(Passes::Single) => pb::PassPlan::Single,
+                Some(Passes::ThirtySeventyHundred) => pb::PassPlan::ThirtySeventyHundred,
+                Some(Passes::SeventyHundred) => pb::PassPlan::SeventyHundred,
+            }
+            .into(),
             bolt_count: self.bolt_count,
             pattern: match self.pattern {
                 None => pb::BoltPattern::Unspecified,
@@ -203,17 +218,18 @@ fn draw(reply: &pb::AdjustTorqueResponse, page: &mut Page) {
         ],
     );
     passes(reply, page);
+    let units = page.units();
     let thumb = reply.rules_of_thumb.iter().map(|rule| {
-        let torque = rule.torque_n_m.map_or_else(String::new, |value| page_say(page, value));
+        let ends = [rule.torque_low_n_m, rule.torque_high_n_m].map(|end| end.map(|end| units.say(Kind::Torque, end)));
+        let torque = match ends {
+            [Some(low), Some(high)] if low != high => format!(": {low} to {high}"),
+            [Some(one), _] | [None, Some(one)] => format!(": {one}"),
+            [None, None] => String::new(),
+        };
         ("", format!("{}{torque} ({})", rule.text, rule.source))
     });
-    let thumb: Vec<(&str, String)> = thumb.collect();
     page.notes("rules of thumb, beside the answer and never instead of it", thumb);
     page.footing(&reply.cautions, &reply.basis, Some(reply.revision));
-}
-
-fn page_say(page: &Page, torque: f64) -> String {
-    format!(": {}", page.units().say(Kind::Torque, torque))
 }
 
 fn passes(reply: &pb::AdjustTorqueResponse, page: &mut Page) {

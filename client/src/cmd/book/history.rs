@@ -32,11 +32,8 @@ pub struct HistoryArgs {
 }
 
 pub async fn run(args: HistoryArgs, context: &mut Context) -> Outcome {
-    let request = context.call(pb::EntryHistoryRequest {
-        name: args.name,
-        page_size: args.most,
-        page_token: String::new(),
-    });
+    let request =
+        context.call(pb::EntryHistoryRequest { name: args.name, page_size: args.most, page_token: String::new() });
     let reply = context.book().await?.entry_history(request).await;
     let reply = reply.map_err(|status| Failure::status(&status, FLAGS))?.into_inner();
     context.out.show_list(&reply, &reply.changes, |page| draw(&reply, page))?;

@@ -37,8 +37,7 @@ pub struct ImportArgs {
 }
 
 pub async fn run(args: ImportArgs, context: &mut Context) -> Outcome {
-    let entries =
-        if args.file.is_dir() { entry_file::folder(&args.file)? } else { entry_file::file(&args.file)? };
+    let entries = if args.file.is_dir() { entry_file::folder(&args.file)? } else { entry_file::file(&args.file)? };
     let mut book = context.book_to_write().await?;
     let load = load::entries(&mut book, entries, args.author, args.check_only, context.deadline()).await?;
     context.out.show(&load.reply, |page| draw(&load, args.check_only, page))?;

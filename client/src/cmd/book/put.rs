@@ -58,9 +58,11 @@ pub async fn run(args: PutArgs, context: &mut Context) -> Outcome {
             validate_only: args.check_only,
         });
         let reply = book.put_entry(request).await;
-        let reply = reply.map_err(|status| at_file(Failure::status(&status, Flags::NONE), |place| {
-            place.strip_prefix("entry").map(|rest| format!("{at}: {}", rest.trim_start_matches('.')))
-        }))?;
+        let reply = reply.map_err(|status| {
+            at_file(Failure::status(&status, Flags::NONE), |place| {
+                place.strip_prefix("entry").map(|rest| format!("{at}: {}", rest.trim_start_matches('.')))
+            })
+        })?;
         let reply = reply.into_inner();
         context.out.show(&reply, |page| draw(reply.entry.as_slice(), reply.revision, args.check_only, page))?;
         return Ok(Exit::Ok);
@@ -72,11 +74,13 @@ pub async fn run(args: PutArgs, context: &mut Context) -> Outcome {
         validate_only: args.check_only,
     });
     let reply = book.batch_put_entries(request).await;
-    let reply = reply.map_err(|status| at_file(Failure::status(&status, Flags::NONE), |place| {
-        let (i, rest) = place.strip_prefix("entries[")?.split_once(']')?;
-        let at = &located.get(i.parse::<usize>().ok()?)?.at;
-        Some(format!("{at}: {}", rest.trim_start_matches('.')))
-    }))?;
+    let reply = reply.map_err(|status| {
+        at_file(Failure::status(&status, Flags::NONE), |place| {
+            let (i, rest) = place.strip_prefix("entries[")?.split_once(']')?;
+            let at = &located.get(i.parse::<usize>().ok()?)?.at;
+            Some(format!("{at}: {}", rest.trim_start_matches('.')))
+        })
+    })?;
     let reply = reply.into_inner();
     context.out.show_list(&reply, &reply.entries, |page| {
         draw(&reply.entries, reply.revision, args.check_only, page);
