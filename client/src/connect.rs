@@ -115,8 +115,7 @@ impl Connection {
                         .next("name the folder of a book, such as --book deploy/demo/book");
                     return Err(failure.into());
                 }
-                let config =
-                    Config { engine: EngineKind::Memory, book_folder: folder.clone(), ..defaults()? };
+                let config = Config { engine: EngineKind::Memory, book_folder: folder.clone(), ..defaults()? };
                 embedded(config).await.map_err(|error| folder_failure(&folder, error))
             }
             Place::Data(data_dir) => {

@@ -168,7 +168,7 @@ impl fmt::Display for Failure {
 pub fn unreadable(read: &str, error: &CalcError) -> (String, String) {
     match error {
         CalcError::Unreadable { wanted, why, example, .. } => {
-            (format!("it is not {wanted}: {why}"), format!("write it like {example:?}"))
+            (format!("it is not {wanted}: {why}"), format!("write it like {example}"))
         }
         other => (format!("it {other}"), format!("write another value than {read:?}")),
     }
@@ -201,7 +201,7 @@ fn exit_of(reason: ErrorReason, code: Code) -> Exit {
         R::EntryExists | R::StaleEtag | R::EntryInUse => Exit::Conflict,
         R::Overloaded | R::Deadline | R::Stopping | R::RevisionAhead => Exit::Unreachable,
         R::Damaged => Exit::Damaged,
-        R::ReadOnly | R::DiskFull | R::Fault => Exit::Fault,
+        R::ReadOnly | R::DiskFull | R::Fault | R::NoSuchMethod => Exit::Fault,
         R::Unspecified => match code {
             Code::Ok => Exit::Ok,
             Code::InvalidArgument | Code::OutOfRange => Exit::Usage,
@@ -240,6 +240,7 @@ fn next_of<'a>(reason: ErrorReason, code: Code, known: &dyn Fn(&str) -> Option<&
         R::Overloaded | R::Stopping => "try again in a moment",
         R::Deadline => "a longer --deadline, such as --deadline 120s",
         R::RevisionGone | R::RevisionAhead => "leave the revision out to read the newest",
+        R::NoSuchMethod => "the service is of another release; baybook info",
         R::ReadOnly => "restart the service; baybook serve",
         R::DiskFull => "free space on the disk of the data folder",
         R::Damaged => match known("next") {
@@ -269,7 +270,7 @@ mod tests {
 
     use super::*;
 
-    const FLAGS: Flags = Flags(&[("bolt", "--bolt"), ("bolt.spec.thread", "--thread"), ("window_share", "--window")]);
+    const FLAGS: Flags = Flags(&[("bolt", "--bolt"), ("bolt.thread", "--thread"), ("window_share", "--window")]);
 
     #[test]
     fn every_violation_is_told_with_its_flag() {
@@ -329,6 +330,7 @@ mod tests {
             (R::Damaged, 8),
             (R::Stopping, 7),
             (R::Fault, 1),
+            (R::NoSuchMethod, 1),
         ];
         for (reason, exit) in rows {
             assert_eq!(exit_of(reason, Code::Unknown) as u8, exit, "{reason:?}");

@@ -3,7 +3,7 @@
 use baybook_proto::v1 as pb;
 
 use crate::{
-    people::{Kind, Units},
+    people::{Kind, Shown, Units},
     table::{Cell, Flush, Grid, Mark, draw_note},
 };
 
@@ -113,24 +113,50 @@ impl Page {
     }
 
     /// Adds facts under headings; a fact without any number is left out.
+    ///
+    /// Units stand beside each other when there is one number a fact, and below each other when there are several.
     pub fn facts(&mut self, title: &str, headings: &[&str], facts: Vec<Fact>) {
         let mut grid = Grid { columns: vec![(title.to_owned(), Flush::Left)], rows: Vec::new() };
-        grid.columns.extend(headings.iter().map(|heading| ((*heading).to_owned(), Flush::Right)));
-        grid.columns.push((String::new(), Flush::Left));
+        let single = headings.len() == 1;
+        let beside = if single && self.units == Units::Both { 2 } else { 1 };
+        for _ in 0..beside {
+            grid.columns.extend(headings.iter().map(|heading| ((*heading).to_owned(), Flush::Right)));
+            grid.columns.push((String::new(), Flush::Left));
+        }
         for fact in facts.iter().filter(|fact| !fact.is_empty()) {
-            for (i, unit) in self.units.of(fact.kind).into_iter().enumerate() {
-                let mut row: Vec<Cell> = vec![if i == 0 { fact.label.as_str().into() } else { "".into() }];
-                for number in 0..headings.len() {
-                    row.push(match fact.values.get(number).copied().flatten() {
-                        Some(value) => self.units.show(fact.kind, value).swap_remove(i).number.into(),
-                        None => "".into(),
-                    });
-                }
-                row.push(unit.into());
-                grid.rows.push(row);
+            if single {
+                grid.rows.push(self.row_beside(fact, grid.columns.len()));
+            } else {
+                grid.rows.extend(self.rows_below(fact, headings.len()));
             }
         }
         self.grid_of(&grid);
+    }
+
+    fn row_beside(&self, fact: &Fact, columns: usize) -> Vec<Cell> {
+        let mut row: Vec<Cell> = vec![fact.label.as_str().into()];
+        let value = fact.values.first().copied().flatten();
+        for Shown { number, unit } in value.map(|value| self.units.show(fact.kind, value)).unwrap_or_default() {
+            row.push(number.into());
+            row.push(unit.into());
+        }
+        row.resize(columns, Cell::default());
+        row
+    }
+
+    fn rows_below(&self, fact: &Fact, numbers: usize) -> Vec<Vec<Cell>> {
+        let rows = self.units.of(fact.kind).into_iter().enumerate().map(|(i, unit)| {
+            let mut row: Vec<Cell> = vec![if i == 0 { fact.label.as_str().into() } else { "".into() }];
+            for number in 0..numbers {
+                row.push(match fact.values.get(number).copied().flatten() {
+                    Some(value) => self.units.show(fact.kind, value).swap_remove(i).number.into(),
+                    None => "".into(),
+                });
+            }
+            row.push(unit.into());
+            row
+        });
+        rows.collect()
     }
 
     /// Adds a table; a number nobody knows reads `unknown`.

@@ -29,7 +29,7 @@ impl std::error::Error for ReadError {}
 
 impl ReadError {
     fn new(why: impl Into<String>, example: &str) -> Self {
-        Self { why: why.into(), next: format!("write it like {example:?}") }
+        Self { why: why.into(), next: format!("write it like {example}") }
     }
 }
 
@@ -97,7 +97,7 @@ pub fn tongue(read: &str) -> Result<pb::upfit_plan::Tongue, ReadError> {
     }
     mass(read).map(pb::upfit_plan::Tongue::TongueLoad).map_err(|error| ReadError {
         why: error.why,
-        next: "write it as a mass like \"210 kg\", or as a share of the trailer's mass like \"10.5 %\"".to_owned(),
+        next: "write it as a mass like 210 kg, or as a share of the trailer's mass like 10.5 %".to_owned(),
     })
 }
 
@@ -122,13 +122,13 @@ pub fn item(read: &str) -> Result<pb::LoadItem, ReadError> {
 
 /// A condition: an entry `finishes/…`, or nut factors given here, `K=0.12/0.15/0.18`.
 pub fn finish(read: &str) -> Result<pb::FinishRef, ReadError> {
-    const EXAMPLE: &str = "finishes/zinc-dry\" or \"K=0.12/0.15/0.18";
+    const EXAMPLE: &str = "finishes/zinc-dry or K=0.12/0.15/0.18";
     let spec = match read.trim().strip_prefix("K=").or_else(|| read.trim().strip_prefix("k=")) {
         None if read.contains('/') => pb::finish_ref::Finish::Name(read.trim().to_owned()),
         None => {
             return Err(ReadError {
                 why: "it is neither an entry nor nut factors".to_owned(),
-                next: format!("write it like \"{EXAMPLE}\""),
+                next: format!("write it like {EXAMPLE}"),
             });
         }
         Some(band) => {

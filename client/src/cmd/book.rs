@@ -134,12 +134,7 @@ fn label(entry: &pb::Entry) -> &str {
 }
 
 fn draw_entries(entries: &[pb::Entry], page: &mut Page) {
-    let rows = entries.iter().map(|entry| {
-        let source = entry.source.as_ref().map_or("", |source| source.document.as_str());
-        vec![entry.name.as_str().into(), label(entry).into(), source.into(), entry.etag.as_str().into()]
-    });
-    page.table(
-        &[Column::Words("name"), Column::Words("label"), Column::Words("source"), Column::Words("etag")],
-        rows.collect(),
-    );
+    let rows =
+        entries.iter().map(|entry| vec![entry.name.as_str().into(), label(entry).into(), entry.etag.as_str().into()]);
+    page.table(&[Column::Words("name"), Column::Words("label"), Column::Words("etag")], rows.collect());
 }

@@ -6,7 +6,8 @@ use clap::Args;
 use crate::{
     context::Context,
     fail::{Exit, Failure, Flags, Outcome},
-    page::{Column, Page},
+    page::{Column, Page, Value},
+    people::Kind,
     stamp,
     table::{Cell, Mark},
 };
@@ -38,7 +39,7 @@ fn draw(reply: &pb::ServerInfoResponse, page: &mut Page) {
     let since = stamp::text(reply.start_time.as_ref());
     page.line(Cell::default(), &format!("{} rules; started {since}", reply.rule_count));
     let folders = reply.folders.iter().map(|row| vec![row.folder.as_str().into(), count(row.entry_count)]);
-    page.table(&[Column::Words("folder"), Column::Words("entries")], folders.collect());
+    page.table(&[Column::Words("folder"), Column::Numbers("entries", Kind::Count)], folders.collect());
     let limits = reply.limits.iter().map(|limit| {
         vec![
             limit.name.as_str().into(),
@@ -48,11 +49,12 @@ fn draw(reply: &pb::ServerInfoResponse, page: &mut Page) {
         ]
     });
     page.table(
-        &[Column::Words("limit"), Column::Words("most"), Column::Words(""), Column::Words("of")],
+        &[Column::Words("limit"), Column::Numbers("most", Kind::Count), Column::Words(""), Column::Words("of")],
         limits.collect(),
     );
 }
 
-fn count(count: i64) -> crate::page::Value {
-    count.to_string().into()
+#[expect(clippy::cast_precision_loss, reason = "counts and limits stay far below what a float holds exactly")]
+fn count(count: i64) -> Value {
+    Some(count as f64).into()
 }

@@ -180,7 +180,9 @@ pub fn shares(band: Option<&pb::ShareBand>) -> [Option<f64>; 3] {
 fn draw(reply: &pb::AdjustTorqueResponse, page: &mut Page) {
     if let Some(target) = reply.setting.as_ref().and_then(|setting| setting.target_n_m) {
         let setting = page.units().say(Kind::Torque, target);
-        page.line(Cell::marked("set the wrench to", Mark::Strong), &setting);
+        let change = reply.change_share.map(|share| page.units().say(Kind::Share, share));
+        let change = change.map_or_else(String::new, |change| format!(", {change} of the specified torque"));
+        page.line(Cell::marked("set the wrench to", Mark::Strong), &format!("{setting}{change}"));
     }
     page.facts(
         "torque",
@@ -214,7 +216,6 @@ fn draw(reply: &pb::AdjustTorqueResponse, page: &mut Page) {
             Fact::one("stretching the bolt", Kind::Share, split.and_then(|split| split.pitch_share)),
             Fact::one("friction in the threads", Kind::Share, split.and_then(|split| split.thread_share)),
             Fact::one("friction under the face", Kind::Share, split.and_then(|split| split.face_share)),
-            Fact::one("of the specified torque", Kind::Share, reply.change_share),
         ],
     );
     passes(reply, page);

@@ -81,27 +81,66 @@ fn spec_fields(entry: &pb::Entry) -> Vec<(String, String)> {
     fields
 }
 
-const SUFFIXES: [(&str, Kind); 9] = [
-    ("_kg", Kind::Mass),
-    ("_mm", Kind::Size),
-    ("_n_m", Kind::Torque),
-    ("_n", Kind::Force),
-    ("_deg", Kind::Angle),
-    ("_kn", Kind::Coupling),
-    ("_mpa", Kind::Stress),
-    ("_mm2", Kind::Area),
-    ("_share", Kind::Factor),
+/// How fields end, what they measure, and the unit that their number is in on the wire.
+const SUFFIXES: [(&str, Kind, &str); 13] = [
+    ("_kg", Kind::Mass, "kg"),
+    ("_mm", Kind::Length, "mm"),
+    ("_n_m", Kind::Torque, "N·m"),
+    ("_n", Kind::Force, "N"),
+    ("_deg", Kind::Angle, "°"),
+    ("_kn", Kind::Coupling, "kN"),
+    ("_n_per_mm", Kind::Count, "N/mm"),
+    ("_mm2", Kind::Count, "mm²"),
+    ("_hv", Kind::Count, "HV"),
+    ("_a", Kind::Count, "A"),
+    ("_v", Kind::Count, "V"),
+    ("_share", Kind::Count, ""),
+    ("_code", Kind::Count, ""),
 ];
 
+/// How the words of the contract's enums begin.
+const ENUMS: [&str; 13] = [
+    "HEAD_KIND_",
+    "NUT_KIND_",
+    "LUBRICATION_",
+    "TIGHTENING_METHOD_",
+    "MARKET_",
+    "VEHICLE_KIND_",
+    "SPRING_BAR_RULE_",
+    "TYRE_KIND_",
+    "PROFILE_JOIN_",
+    "CHAIN_RATING_KIND_",
+    "DRAWBAR_KIND_",
+    "TRAILER_BRAKES_",
+    "SOCKET_",
+];
+
+/// Below this a length in inches needs its thousandths.
+const SMALL_MM: f64 = 50.0;
+
 /// Brings a field and its value into words: `rear.gawr.value_kg` and `1900` become `rear gawr`, `1900 kg (4189 lb)`.
+///
+/// An entry is what people compare with a plate: its figures are shown with the digits they were put with.
 fn readable(field: &str, text: &str, units: Units) -> (String, String) {
-    let kind = SUFFIXES.iter().filter(|(suffix, _)| field.ends_with(suffix)).max_by_key(|(suffix, _)| suffix.len());
-    let (field, text) = match (kind, text.parse::<f64>()) {
-        (Some((suffix, kind)), Ok(value)) => (field.trim_end_matches(suffix), units.say(*kind, value)),
-        _ => (field, text.to_owned()),
+    let words = |field: &str| field.trim_end_matches(".value").replace(['.', '_'], " ");
+    if let Some(field) = field.strip_suffix(".printed") {
+        return (words(field), format!("{text}, as printed"));
+    }
+    if let Some(word) = ENUMS.iter().find_map(|lead| text.strip_prefix(lead)) {
+        return (words(field), word.to_lowercase().replace('_', " "));
+    }
+    let known = SUFFIXES.iter().filter(|(suffix, ..)| field.ends_with(suffix)).max_by_key(|(suffix, ..)| suffix.len());
+    let (Some((suffix, kind, unit)), Ok(value)) = (known, text.parse::<f64>()) else {
+        return (words(field), text.to_owned());
     };
-    let field = field.trim_end_matches(".value").trim_end_matches("_code").trim_end_matches("_count");
-    (field.replace(['.', '_'], " "), text)
+    let exact = format!("{text} {unit}").trim_end().to_owned();
+    let kind = if *kind == Kind::Length && value.abs() < SMALL_MM { Kind::Size } else { *kind };
+    let text = match (units, Units::Us.of(kind) == Units::Si.of(kind)) {
+        (Units::Si, _) | (_, true) => exact,
+        (Units::Us, false) => Units::Us.say(kind, value),
+        (Units::Both, false) => format!("{exact} ({})", Units::Us.say(kind, value)),
+    };
+    (words(field.trim_end_matches(suffix)), text)
 }
 
 #[cfg(test)]
@@ -112,9 +151,12 @@ mod tests {
     fn a_field_reads_as_words_with_its_unit() {
         let read = |field: &str, text: &str| readable(field, text, Units::Both);
         assert_eq!(read("rear.gawr.value_kg", "1900"), ("rear gawr".to_owned(), "1900 kg (4189 lb)".to_owned()));
-        assert_eq!(read("rear.gawr.printed", "4,189 lb"), ("rear gawr printed".to_owned(), "4,189 lb".to_owned()));
-        assert_eq!(read("torque.value_n_m", "79"), ("torque".to_owned(), "79.0 N·m (58.3 lb-ft)".to_owned()));
+        assert_eq!(read("rear.gawr.printed", "4,189 lb"), ("rear gawr".to_owned(), "4,189 lb, as printed".to_owned()));
+        assert_eq!(read("torque.value_n_m", "79"), ("torque".to_owned(), "79 N·m (58.3 lb-ft)".to_owned()));
         assert_eq!(read("thread", "M12x1.75"), ("thread".to_owned(), "M12x1.75".to_owned()));
-        assert_eq!(read("d_value_kn", "12.5"), ("d value".to_owned(), "12.50 kN".to_owned()));
+        assert_eq!(read("d_value_kn", "12.5"), ("d value".to_owned(), "12.5 kN".to_owned()));
+        assert_eq!(read("head", "HEAD_KIND_HEX_FLANGE"), ("head".to_owned(), "hex flange".to_owned()));
+        assert_eq!(read("bolt_count", "6"), ("bolt count".to_owned(), "6".to_owned()));
+        assert_eq!(read("station_mm", "4550"), ("station".to_owned(), "4550 mm (179.1 in)".to_owned()));
     }
 }

@@ -44,7 +44,8 @@ fn draw(reply: &pb::EntryHistoryResponse, page: &mut Page) {
     let rows = reply.changes.iter().map(|change| {
         let what = match (&change.entry, change.differences.as_slice()) {
             (None, _) => "removed".to_owned(),
-            (Some(_), []) => "put".to_owned(),
+            (Some(_), []) => "put again, the same".to_owned(),
+            (Some(_), all) if all.iter().any(|field| field.starts_with("name: nothing -> ")) => "new".to_owned(),
             (Some(_), differences) => differences.join("\n"),
         };
         let who = if change.author.is_empty() { "-" } else { change.author.as_str() };
