@@ -36,8 +36,19 @@ fn an_item_without_a_mass_names_the_flag() {
 fn the_service_names_every_bad_flag_at_once() {
     fails(
         &[
-            "torque", "--book", BOOK, "--thread", "M12x", "--class", "8.8", "--condition", "finishes/nope",
-            "--proof-share", "75 %", "--window", "500 %",
+            "torque",
+            "--book",
+            BOOK,
+            "--thread",
+            "M12x",
+            "--class",
+            "8.8",
+            "--condition",
+            "finishes/nope",
+            "--proof-share",
+            "75 %",
+            "--window",
+            "500 %",
         ],
         2,
         "\
@@ -99,7 +110,11 @@ fn a_bad_file_names_file_line_and_field() {
     fs::write(&file, bad).unwrap();
     let shown = folder.path().to_str().unwrap();
     let at = format!("where  {}, line 3, column ", file.display());
-    for args in [vec!["info", "--book", shown], vec!["book", "import", shown], vec!["serve", "--book", shown, "--listen", "127.0.0.1:0"]] {
+    for args in [
+        vec!["info", "--book", shown],
+        vec!["book", "import", shown],
+        vec!["serve", "--book", shown, "--listen", "127.0.0.1:0"],
+    ] {
         let (data, said) = run(&args, 2);
         assert_eq!(data, "");
         assert!(said.contains(&at) && said.contains(", entry [1].bolt.hole_diameter_mm\n"), "{said}");
@@ -113,7 +128,22 @@ fn a_bad_file_names_file_line_and_field() {
 fn what_is_typed_wrongly_is_2_and_help_is_0() {
     run(&["torq"], 2);
     run(&["torque", "--book", BOOK], 2);
-    run(&["torque", "--bolt", "bolts/a", "--thread", "M12", "--condition", "finishes/x", "--preload", "1 kN", "--window", "5 %"], 2);
+    run(
+        &[
+            "torque",
+            "--bolt",
+            "bolts/a",
+            "--thread",
+            "M12",
+            "--condition",
+            "finishes/x",
+            "--preload",
+            "1 kN",
+            "--window",
+            "5 %",
+        ],
+        2,
+    );
     run(&["rating", "--plan", "p.json", "--vehicle", "vehicles/x"], 2);
     run(&["info", "--server", "x", "--book", BOOK], 2);
     run(&["serve", "--server", "x"], 2);
@@ -127,9 +157,28 @@ fn what_is_typed_wrongly_is_2_and_help_is_0() {
 #[test]
 fn no_physical_flag_has_a_default() {
     let needs = [
-        (vec!["torque", "--thread", "M12", "--class", "8.8", "--proof-share", "75 %", "--window", "5 %"], "--condition"),
-        (vec!["torque", "--thread", "M12", "--class", "8.8", "--proof-share", "75 %", "--condition", "finishes/oiled"], "--window"),
-        (vec!["torque", "--thread", "M12", "--class", "8.8", "--window", "5 %", "--condition", "finishes/oiled"], "--proof-share"),
+        (
+            vec!["torque", "--thread", "M12", "--class", "8.8", "--proof-share", "75 %", "--window", "5 %"],
+            "--condition",
+        ),
+        (
+            vec![
+                "torque",
+                "--thread",
+                "M12",
+                "--class",
+                "8.8",
+                "--proof-share",
+                "75 %",
+                "--condition",
+                "finishes/oiled",
+            ],
+            "--window",
+        ),
+        (
+            vec!["torque", "--thread", "M12", "--class", "8.8", "--window", "5 %", "--condition", "finishes/oiled"],
+            "--proof-share",
+        ),
         (vec!["assess", "--thread", "M12", "--condition", "finishes/oiled", "--reusable", "no"], "--applied"),
     ];
     for (args, flag) in needs {

@@ -105,7 +105,9 @@ fn a_plan_from_a_file_is_the_plan_by_flags() {
         "items": [{"label": "crew", "mass": {"value_kg": 170}, "station_mm": 1400}]
     }"#;
     let by_file = baybook(&["axles", "--plan", "-", "--book", BOOK, "--format", "json"]).write_stdin(plan).output();
-    let by_flags =
-        run(&["axles", "--vehicle", "vehicles/van-l35", "--item", "crew=170 kg@1.4 m", "--book", BOOK, "--format", "json"], 0);
+    let by_flags = run(
+        &["axles", "--vehicle", "vehicles/van-l35", "--item", "crew=170 kg@1.4 m", "--book", BOOK, "--format", "json"],
+        0,
+    );
     assert_eq!(String::from_utf8(by_file.unwrap().stdout).unwrap(), by_flags.0);
 }

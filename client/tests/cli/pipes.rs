@@ -8,7 +8,8 @@ use super::{BOOK, baybook, root, run};
 fn shell(line: &str) -> (Option<i32>, String, String) {
     let program = std::path::Path::new(env!("CARGO_BIN_EXE_baybook"));
     let path = format!("{}:{}", program.parent().unwrap().display(), std::env::var("PATH").unwrap());
-    let output = Command::new("bash").args(["-o", "pipefail", "-c", line]).current_dir(root()).env("PATH", path).output();
+    let output =
+        Command::new("bash").args(["-o", "pipefail", "-c", line]).current_dir(root()).env("PATH", path).output();
     let output = output.unwrap();
     let text = |bytes: Vec<u8>| String::from_utf8(bytes).unwrap();
     (output.status.code(), text(output.stdout), text(output.stderr))
@@ -40,8 +41,21 @@ fn a_full_disk_is_told() {
 
 #[test]
 fn colour_is_off_in_a_pipe_and_under_no_color_and_words_say_it_all() {
-    let args = ["assess", "--thread", "M12", "--class", "8.8", "--condition", "K=0.1/0.12/0.14", "--applied", "120 N·m",
-        "--reusable", "no", "--tapped-hole", "no"];
+    let args = [
+        "assess",
+        "--thread",
+        "M12",
+        "--class",
+        "8.8",
+        "--condition",
+        "K=0.1/0.12/0.14",
+        "--applied",
+        "120 N·m",
+        "--reusable",
+        "no",
+        "--tapped-hole",
+        "no",
+    ];
     let plain = run(&args, 0).0;
     assert!(!plain.contains('\u{1b}'), "{plain}");
     let output = |variable: &str, more: &[&str]| {

@@ -42,8 +42,23 @@ impl Drop for Served {
 #[test]
 fn a_call_over_the_wire_prints_what_the_embedded_service_prints() {
     let served = Served::start(&["--book", BOOK]);
-    let args = ["torque", "--bolt", "bolts/m12-88-40", "--nut", "nuts/m12-8", "--condition", "finishes/oiled",
-        "--specified", "79 N·m", "--specified-condition", "finishes/zinc-dry", "--method", "torque", "--window", "10 %"];
+    let args = [
+        "torque",
+        "--bolt",
+        "bolts/m12-88-40",
+        "--nut",
+        "nuts/m12-8",
+        "--condition",
+        "finishes/oiled",
+        "--specified",
+        "79 N·m",
+        "--specified-condition",
+        "finishes/zinc-dry",
+        "--method",
+        "torque",
+        "--window",
+        "10 %",
+    ];
     let over = |place: [&str; 2], format: &str| run(&[&args[..], &place, &["--format", format]].concat(), 0).0;
     for format in ["table", "json", "ndjson", "csv"] {
         assert_eq!(over(["--server", &served.address], format), over(["--book", BOOK], format), "{format}");
@@ -67,7 +82,8 @@ fn a_change_is_kept_and_a_stale_one_refused() {
     run(&["book", "get", "terrains/kerb", "--server", &served.address], 4);
     put(&["--author", "R. Vance", "--request-id", "one"], 0);
     put(&[], 5);
-    std::fs::write(&file, format!(r#"{{"name": "terrains/kerb", "terrain": {{"label": "high kerb", {points}}}}}"#)).unwrap();
+    std::fs::write(&file, format!(r#"{{"name": "terrains/kerb", "terrain": {{"label": "high kerb", {points}}}}}"#))
+        .unwrap();
     put(&["--etag", "*", "--author", "M. Oduya"], 0);
     put(&["--etag", "r1"], 5);
     let (history, _) = run(&["book", "history", "terrains/kerb", "--server", &served.address], 0);
@@ -93,7 +109,8 @@ fn interrupted_while_it_waits_it_ends_without_a_word() {
     let silent = std::net::TcpListener::bind("127.0.0.1:0").unwrap();
     let address = silent.local_addr().unwrap().to_string();
     let mut command = Command::new(env!("CARGO_BIN_EXE_baybook"));
-    let child = command.args(["info", "--server", &address]).stdout(Stdio::piped()).stderr(Stdio::piped()).spawn().unwrap();
+    let child =
+        command.args(["info", "--server", &address]).stdout(Stdio::piped()).stderr(Stdio::piped()).spawn().unwrap();
     let _accepted = silent.accept().unwrap();
     Command::new("kill").args(["-INT", &child.id().to_string()]).status().unwrap();
     let output = child.wait_with_output().unwrap();

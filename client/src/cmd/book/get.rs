@@ -133,7 +133,7 @@ fn readable(field: &str, text: &str, units: Units) -> (String, String) {
     let (Some((suffix, kind, unit)), Ok(value)) = (known, text.parse::<f64>()) else {
         return (words(field), text.to_owned());
     };
-    let exact = format!("{text} {unit}").trim_end().to_owned();
+    let exact = format!("{value} {unit}").trim_end().to_owned();
     let kind = if *kind == Kind::Length && value.abs() < SMALL_MM { Kind::Size } else { *kind };
     let text = match (units, Units::Us.of(kind) == Units::Si.of(kind)) {
         (Units::Si, _) | (_, true) => exact,
@@ -157,6 +157,6 @@ mod tests {
         assert_eq!(read("d_value_kn", "12.5"), ("d value".to_owned(), "12.5 kN".to_owned()));
         assert_eq!(read("head", "HEAD_KIND_HEX_FLANGE"), ("head".to_owned(), "hex flange".to_owned()));
         assert_eq!(read("bolt_count", "6"), ("bolt count".to_owned(), "6".to_owned()));
-        assert_eq!(read("station_mm", "4550"), ("station".to_owned(), "4550 mm (179.1 in)".to_owned()));
+        assert_eq!(read("station_mm", "4550.0"), ("station".to_owned(), "4550 mm (179.1 in)".to_owned()));
     }
 }
