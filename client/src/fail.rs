@@ -184,8 +184,10 @@ impl Flags {
 
     /// Returns the flag and the field, or the field alone.
     fn place(self, field: &str) -> String {
+        // A specification given in place goes by what it is: the arm of the `oneof` says nothing to a person.
+        let short = field.replace(".spec.", ".");
         let starts =
-            |path: &str| field.strip_prefix(path).is_some_and(|rest| rest.is_empty() || rest.starts_with(['.', '[']));
+            |path: &str| short.strip_prefix(path).is_some_and(|rest| rest.is_empty() || rest.starts_with(['.', '[']));
         match self.0.iter().filter(|(path, _)| starts(path)).max_by_key(|(path, _)| path.len()) {
             Some((_, flag)) => format!("{flag} ({field})"),
             None => field.to_owned(),

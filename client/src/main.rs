@@ -45,6 +45,7 @@ struct Cli {
 
 #[derive(Debug, Subcommand)]
 enum Command {
+    #[command(hide = true)]
     Check(cmd::check::CheckArgs),
     Torque(cmd::torque::TorqueArgs),
     Assess(cmd::assess::AssessArgs),

@@ -25,9 +25,13 @@ Examples:
   baybook torque --thread '1/2-13 UNC' --class 'SAE 8' --condition K=0.12/0.15/0.18 \\
     --proof-share '75 %' --window '5 %' --units us";
 
+const USAGE: &str = "\
+baybook torque [OPTIONS] <--bolt|--thread> --condition <FINISH> --window <SHARE>
+           <--specified|--proof-share|--yield-share|--preload>";
+
 /// Work out what to set the wrench to, for the condition the joint is really in
 #[derive(Debug, Args)]
-#[command(after_long_help = EXAMPLES, group = ArgGroup::new("aim").required(true))]
+#[command(after_long_help = EXAMPLES, group = ArgGroup::new("aim").required(true), override_usage = USAGE)]
 pub struct TorqueArgs {
     #[command(flatten)]
     joint: JointArgs,

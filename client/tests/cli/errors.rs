@@ -53,7 +53,7 @@ fn the_service_names_every_bad_flag_at_once() {
         2,
         "\
 error: 3 inputs cannot be used
-  where  --thread (bolt.thread)
+  where  --thread (bolt.spec.thread)
   why    \"M12x\" is not a thread: it does not start with a number; write it like M12x1.75, M12 or 1/2-13 UNC
   where  --window (window_share)
   why    must be 0 to 0.5, is 5

@@ -145,10 +145,10 @@ fn a_list_counts_and_a_search_too() {
     shows(
         &["book", "list", "wrenches", "--book", BOOK],
         "\
-name                label                 etag
-wrenches/click-200  click wrench, 40-200  r1
-wrenches/click-340  click wrench, 70-340  r1
-wrenches/dial-80    dial wrench, 10-80    r1
+name                label                              etag
+wrenches/click-200  bay 1 click wrench, 40 to 200 N·m  r1
+wrenches/click-340  bay 2 click wrench, 60 to 340 N·m  r1
+wrenches/dial-80    bench dial wrench, 8 to 80 N·m     r1
 
 3 entries at revision 1
 ",
