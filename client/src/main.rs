@@ -44,6 +44,7 @@ struct Cli {
 }
 
 #[derive(Debug, Subcommand)]
+#[expect(clippy::large_enum_variant, reason = "one command is parsed once")]
 enum Command {
     #[command(hide = true)]
     Check(cmd::check::CheckArgs),

@@ -1,4 +1,5 @@
 //! Help: every subcommand has two examples, every example runs, and no line is too wide.
+#![expect(clippy::unwrap_used, reason = "a test that cannot go on has failed")]
 
 use std::{
     collections::BTreeSet,

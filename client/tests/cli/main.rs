@@ -1,4 +1,5 @@
 //! The program as people and scripts use it: exact text, exit codes, formats, pipes, the service.
+#![expect(clippy::unwrap_used, reason = "a test that cannot go on has failed")]
 
 mod errors;
 mod formats;
