@@ -4,6 +4,7 @@
 #![deny(missing_docs)]
 
 /// Messages, clients and servers of `baybook.v1`.
+#[expect(clippy::allow_attributes_without_reason, clippy::large_enum_variant, reason = "the generator writes them so")]
 pub mod v1 {
     tonic::include_proto!("baybook.v1");
     include!(concat!(env!("OUT_DIR"), "/baybook.v1.serde.rs"));

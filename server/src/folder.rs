@@ -119,7 +119,6 @@ fn entries(text: &str) -> Vec<Result<pb::Entry, String>> {
 
 #[cfg(test)]
 mod tests {
-    use super::*;
     use crate::config::{Config, EngineKind};
     use crate::service::{ServeError, Service};
 

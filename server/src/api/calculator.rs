@@ -14,9 +14,12 @@ use super::unary;
 use crate::error::ApiError;
 use crate::service::State;
 use crate::wire;
+use crate::wire::axles::{AxleLoads, axle_loads_to_wire};
+use crate::wire::clearances::{Clearances, clearances_to_wire};
 use crate::wire::thread::LookUpThread;
 use crate::wire::torque::{AdjustTorque, read_assess_torque};
 use crate::wire::torque_answer::{advice_to_wire, assessment_to_wire, thread_to_wire};
+use crate::wire::towing::{read_rate_towing, towing_to_wire};
 
 /// Answers the calls of `CalculatorService`.
 #[derive(Debug)]
@@ -95,14 +98,20 @@ fn look_up(wire: &pb::LookUpThreadRequest) -> Result<pb::LookUpThreadResponse, A
     Ok(thread_to_wire(&sheet(&asked.thread, asked.class)?))
 }
 
-fn rate(_: &Arc<State>, _: &pb::RateTowingRequest) -> Result<pb::RateTowingResponse, ApiError> {
-    Err(ApiError::NoSuchMethod { method: "/baybook.v1.CalculatorService/RateTowing".to_owned() })
+fn rate(state: &Arc<State>, wire: &pb::RateTowingRequest) -> Result<pb::RateTowingResponse, ApiError> {
+    let view = state.catalog.view();
+    let plan = read_rate_towing(wire, &view)?;
+    Ok(towing_to_wire(&plan, view.revision().to_wire()))
 }
 
-fn axles(_: &Arc<State>, _: &pb::AxleLoadsRequest) -> Result<pb::AxleLoadsResponse, ApiError> {
-    Err(ApiError::NoSuchMethod { method: "/baybook.v1.CalculatorService/AxleLoads".to_owned() })
+fn axles(state: &Arc<State>, wire: &pb::AxleLoadsRequest) -> Result<pb::AxleLoadsResponse, ApiError> {
+    let view = state.catalog.view();
+    let asked = AxleLoads::read(wire, &view)?;
+    Ok(axle_loads_to_wire(&asked, view.revision().to_wire()))
 }
 
-fn clearances(_: &Arc<State>, _: &pb::ClearancesRequest) -> Result<pb::ClearancesResponse, ApiError> {
-    Err(ApiError::NoSuchMethod { method: "/baybook.v1.CalculatorService/Clearances".to_owned() })
+fn clearances(state: &Arc<State>, wire: &pb::ClearancesRequest) -> Result<pb::ClearancesResponse, ApiError> {
+    let view = state.catalog.view();
+    let asked = Clearances::read(wire, &view)?;
+    Ok(clearances_to_wire(&asked, view.revision().to_wire()))
 }

@@ -5,8 +5,6 @@ mod export;
 mod history;
 mod import;
 mod read;
-#[cfg(test)]
-mod tests;
 
 use std::sync::Arc;
 

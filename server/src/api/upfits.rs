@@ -3,8 +3,6 @@
 mod batch;
 mod look;
 mod tally;
-#[cfg(test)]
-mod tests;
 
 use std::sync::Arc;
 

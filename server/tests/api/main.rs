@@ -1,0 +1,11 @@
+//! The service as its callers see it: every call and every way it fails, through the same transport as in use.
+
+#![expect(clippy::unwrap_used, clippy::panic, reason = "a test that finds what it did not look for ends there")]
+
+mod calculator;
+mod edges;
+mod import;
+mod overload;
+mod rig;
+mod spec_book;
+mod upfits;

@@ -1,0 +1,233 @@
+//! `UpfitsService`: one plan, and streams of them.
+
+use std::time::Duration;
+
+use baybook_proto::v1 as pb;
+use baybook_proto::v1::checked_plan::Outcome;
+use baybook_server::Limits;
+use sha2::{Digest as _, Sha256};
+use tokio::sync::mpsc;
+use tokio_stream::wrappers::ReceiverStream;
+use tonic::{Code, Status};
+
+use crate::rig::{Rig, plan, vehicle, wrong};
+
+type Replies = Result<Vec<pb::CheckUpfitsResponse>, Status>;
+
+fn message(plans: impl IntoIterator<Item = (i64, Option<pb::UpfitPlan>)>) -> pb::CheckUpfitsRequest {
+    let plans = plans.into_iter().map(|(seq, plan)| pb::NumberedPlan { seq, plan }).collect();
+    pb::CheckUpfitsRequest { plans, ..Default::default() }
+}
+
+async fn check(rig: &Rig, messages: Vec<pb::CheckUpfitsRequest>) -> Replies {
+    let mut stream = rig.upfits().check_upfits(tokio_stream::iter(messages)).await?.into_inner();
+    let mut replies = Vec::new();
+    while let Some(reply) = stream.message().await? {
+        replies.push(reply);
+    }
+    Ok(replies)
+}
+
+/// The summary a caller works out for itself from the answers.
+fn digest(replies: &[pb::CheckUpfitsResponse]) -> String {
+    let mut hash = Sha256::new();
+    for checked in replies.iter().flat_map(|reply| &reply.results) {
+        let (verdict, rules) = match checked.outcome.as_ref().unwrap() {
+            Outcome::Error(_) => ("UNREADABLE", Vec::new()),
+            Outcome::Report(report) => {
+                let verdict = report.verdict().as_str_name().strip_prefix("VERDICT_").unwrap();
+                (verdict, report.findings.iter().map(|finding| finding.rule.as_str()).collect())
+            }
+        };
+        hash.update(format!("{} {verdict} {}\n", checked.seq, rules.join(",")));
+    }
+    hash.finalize().iter().map(|byte| format!("{byte:02x}")).collect()
+}
+
+fn seqs(replies: &[pb::CheckUpfitsResponse]) -> Vec<i64> {
+    replies.iter().flat_map(|reply| &reply.results).map(|checked| checked.seq).collect()
+}
+
+#[tokio::test]
+async fn one_plan_is_checked() {
+    let rig = Rig::demo().await;
+    let request = |plan, view| pb::CheckUpfitRequest { plan, view, ..Default::default() };
+    let reply = rig.upfits().check_upfit(request(Some(plan("vehicles/van-l35")), 3)).await.unwrap().into_inner();
+    let report = reply.report.unwrap();
+    assert_eq!((report.unit.as_str(), reply.revision), ("U-1", 1));
+    assert_ne!(report.verdict(), pb::Verdict::Unspecified);
+    assert!(report.figures.is_some());
+    assert_eq!(wrong(rig.upfits().check_upfit(request(None, 0)).await).fields(), ["plan"]);
+    assert_eq!(wrong(rig.upfits().check_upfit(request(Some(plan("vehicles/van-l35")), 9)).await).fields(), ["view"]);
+    let error = wrong(rig.upfits().check_upfit(request(Some(plan("vehicles/van-l53")), 0)).await);
+    assert_eq!((error.code, error.reason.as_str()), (Code::NotFound, "ENTRY_NOT_FOUND"));
+    assert!(error.meta("nearest").starts_with("vehicles/van-l35"), "{:?}", error.metadata);
+    assert!(error.message.starts_with("plan.vehicle.name: vehicles/van-l53 is not in the book"), "{}", error.message);
+    let ahead = pb::CheckUpfitRequest { min_revision: 7, ..request(Some(plan("vehicles/van-l35")), 0) };
+    assert_eq!(wrong(rig.upfits().check_upfit(ahead).await).reason, "REVISION_AHEAD");
+}
+
+#[tokio::test]
+async fn the_rule_book_is_listed() {
+    let rig = Rig::memory().await;
+    let rules = rig.upfits().list_rules(pb::ListRulesRequest {}).await.unwrap().into_inner().rules;
+    assert_eq!(rules.len(), baybook_core::rules::RULES.len());
+    assert!(rules.iter().all(|rule| !rule.id.is_empty() && !rule.source.is_empty()));
+}
+
+#[tokio::test(flavor = "multi_thread", worker_threads = 2)]
+async fn a_stream_of_any_length_is_answered_in_order() {
+    let rig = Rig::demo().await;
+    let names = ["vehicles/van-l35", "vehicles/van-m30", "vehicles/pickup-half"];
+    for (messages, each) in [(0, 0), (1, 0), (1, 1), (3, 1_000), (2_000, 1)] {
+        let sent: Vec<_> = (0..messages)
+            .map(|m| message((0..each).map(|n| (m * 1_000 + n, Some(plan(names[(n % 3) as usize]))))))
+            .collect();
+        let replies = check(&rig, sent).await.unwrap();
+        let expected: Vec<i64> = (0..messages).flat_map(|m| (0..each).map(move |n| m * 1_000 + n)).collect();
+        assert_eq!(seqs(&replies), expected, "{messages} messages of {each}");
+        assert!(replies.iter().all(|reply| reply.revision == 1));
+        let (last, before) = replies.split_last().unwrap();
+        assert!(before.iter().all(|reply| reply.summary.is_none()) && last.results.is_empty());
+        let summary = last.summary.as_ref().unwrap();
+        assert_eq!(summary.plan_count, messages * each);
+        let verdicts = summary.clear_count + summary.review_count + summary.blocked_count + summary.unreadable_count;
+        assert_eq!((verdicts, summary.unreadable_count), (summary.plan_count, 0));
+        assert_eq!(summary.digest, digest(&replies));
+    }
+}
+
+#[tokio::test]
+async fn a_plan_that_cannot_be_read_is_that_item_s_error() {
+    let rig = Rig::demo().await;
+    let mut heavy = plan("vehicles/van-l35");
+    heavy.trailer_mass = Some(pb::Mass { value_kg: Some(-1.0), ..Default::default() });
+    heavy.mass_removed_kg = Some(f64::INFINITY);
+    let good = || Some(plan("vehicles/van-l35"));
+    let sent =
+        vec![message([(1, good()), (2, None), (5, Some(heavy)), (6, Some(plan("vehicles/van-l53"))), (7, good())])];
+    let replies = check(&rig, sent).await.unwrap();
+    assert_eq!(seqs(&replies), [1, 2, 5, 6, 7]);
+    let results = &replies[0].results;
+    let error = |at: usize| match results[at].outcome.as_ref().unwrap() {
+        Outcome::Error(error) => error.clone(),
+        Outcome::Report(report) => panic!("{report:?}"),
+    };
+    assert!(
+        matches!(results[0].outcome, Some(Outcome::Report(_)))
+            && matches!(results[4].outcome, Some(Outcome::Report(_)))
+    );
+    assert_eq!(error(1).violations[0].field, "plans[1].plan");
+    let fields: Vec<_> = error(2).violations.into_iter().map(|it| it.field).collect();
+    assert_eq!(fields, ["plans[2].plan.trailer_mass.value_kg", "plans[2].plan.mass_removed_kg"]);
+    assert_eq!(error(3).reason(), pb::ErrorReason::EntryNotFound);
+    assert_eq!(error(3).nearest_names[0], "vehicles/van-l35");
+    let summary = replies.last().unwrap().summary.clone().unwrap();
+    assert_eq!((summary.plan_count, summary.unreadable_count), (5, 3));
+    assert_eq!(summary.digest, digest(&replies));
+}
+
+#[tokio::test]
+async fn numbers_must_rise_and_settings_come_first() {
+    let rig = Rig::demo().await;
+    let one = || Some(plan("vehicles/van-l35"));
+    let error = wrong(check(&rig, vec![message([(3, one())]), message([(4, one()), (4, one())])]).await);
+    assert_eq!((error.reason.as_str(), error.fields()), ("BAD_FIELDS", vec!["plans[1].seq"]));
+    assert!(error.message.contains("greater than the number before it, 4, is 4"), "{}", error.message);
+    let settings = |view, min_revision| {
+        let settings = Some(pb::CheckSettings { view, min_revision });
+        pb::CheckUpfitsRequest { settings, ..message([(9, one())]) }
+    };
+    let late = check(&rig, vec![message([(3, one())]), settings(0, 0)]).await;
+    assert_eq!(wrong(late).fields(), ["settings"]);
+    assert_eq!(wrong(check(&rig, vec![settings(8, 0)]).await).fields(), ["settings.view"]);
+    assert_eq!(wrong(check(&rig, vec![settings(0, 50)]).await).reason, "REVISION_AHEAD");
+    let many = message((0..1_001).map(|seq| (seq, one())));
+    let error = wrong(check(&rig, vec![many]).await);
+    assert_eq!((error.meta("limit"), error.meta("max"), error.meta("is")), ("message_plans", "1000", "1001"));
+}
+
+#[tokio::test]
+async fn a_stream_reads_one_revision_while_the_book_is_written() {
+    let rig = Rig::memory().await;
+    rig.put(vec![vehicle("van-7", "a")]).await;
+    let (sender, receiver) = mpsc::channel(1);
+    let mut stream = rig.upfits().check_upfits(ReceiverStream::new(receiver)).await.unwrap().into_inner();
+    let mut first = None;
+    for seq in 0..10 {
+        sender.send(message([(seq, Some(plan("vehicles/van-7")))])).await.unwrap();
+        let reply = stream.message().await.unwrap().unwrap();
+        assert_eq!(reply.revision, 1);
+        let outcome = reply.results.into_iter().next().unwrap().outcome.unwrap();
+        // The same vehicle gives the same report, although it has meanwhile become another one, or has gone.
+        assert_eq!(*first.get_or_insert_with(|| outcome.clone()), outcome, "{seq}");
+        if seq < 5 {
+            let mut heavier = vehicle("van-7", "b");
+            let Some(pb::entry::Spec::Vehicle(spec)) = &mut heavier.spec else { panic!() };
+            spec.gvwr = Some(pb::Mass { value_kg: Some(3_000.0 + seq as f64), ..Default::default() });
+            rig.put(vec![heavier]).await;
+        } else if seq == 5 {
+            let gone = pb::RemoveEntryRequest {
+                name: "vehicles/van-7".to_owned(),
+                etag: "*".to_owned(),
+                ..Default::default()
+            };
+            rig.book().remove_entry(gone).await.unwrap();
+        }
+    }
+    drop(sender);
+    let last = stream.message().await.unwrap().unwrap();
+    assert_eq!((last.revision, last.summary.unwrap().plan_count), (1, 10));
+    assert!(stream.message().await.unwrap().is_none());
+}
+
+#[tokio::test]
+async fn a_caller_that_goes_away_leaves_nothing_running() {
+    let limits = Limits { streams: 1, ..Default::default() };
+    let rig = Rig::limited(limits).await;
+    rig.put(vec![vehicle("van-7", "a")]).await;
+    for _ in 0..20 {
+        let (sender, receiver) = mpsc::channel(1);
+        let mut stream = rig.upfits().check_upfits(ReceiverStream::new(receiver)).await.unwrap().into_inner();
+        sender.send(message([(1, Some(plan("vehicles/van-7")))])).await.unwrap();
+        assert!(stream.message().await.unwrap().is_some());
+        let second = rig.upfits().check_upfits(tokio_stream::iter(Vec::new())).await;
+        let error = wrong(second);
+        assert_eq!((error.code, error.reason.as_str()), (Code::ResourceExhausted, "OVERLOADED"));
+        assert!(error.details.retry_info().is_some_and(|retry| retry.retry_delay.is_some()));
+        drop((stream, sender));
+        // The place is free again as soon as the service has heard of it.
+        let mut waited = 0;
+        while check(&rig, Vec::new()).await.is_err() {
+            tokio::time::sleep(Duration::from_millis(5)).await;
+            waited += 1;
+            assert!(waited < 400, "the stream is still running");
+        }
+    }
+}
+
+#[tokio::test]
+async fn a_caller_that_stops_sending_or_reading_is_let_go() {
+    let limits = Limits { stream_idle: Duration::from_millis(60), ..Default::default() };
+    let rig = Rig::limited(limits).await;
+    rig.put(vec![vehicle("van-7", "a")]).await;
+    let (sender, receiver) = mpsc::channel(1);
+    let mut stream = rig.upfits().check_upfits(ReceiverStream::new(receiver)).await.unwrap().into_inner();
+    sender.send(message([(1, Some(plan("vehicles/van-7")))])).await.unwrap();
+    assert!(stream.message().await.unwrap().is_some());
+    let error = wrong(stream.message().await);
+    assert_eq!((error.code, error.reason.as_str(), error.meta("limit_ms")), (Code::DeadlineExceeded, "DEADLINE", "60"));
+    assert!(error.message.contains("waiting for the caller to send"), "{}", error.message);
+}
+
+#[tokio::test]
+async fn answers_too_large_for_one_message_come_in_several() {
+    let limits = Limits { send_bytes: 6_000, ..Default::default() };
+    let rig = Rig::limited(limits).await;
+    rig.put(vec![vehicle("van-7", "a")]).await;
+    let sent = vec![message((0..200).map(|seq| (seq, Some(plan("vehicles/van-7")))))];
+    let replies = check(&rig, sent).await.unwrap();
+    assert!(replies.len() > 3);
+    assert_eq!(seqs(&replies), (0..200).collect::<Vec<_>>());
+    assert_eq!(replies.last().unwrap().summary.as_ref().unwrap().digest, digest(&replies));
+}
