@@ -219,3 +219,6 @@ fn cautions(asked: &AxleLoads) -> Vec<pb::Caution> {
     add(plan.mass_added_before.is_none(), "mass-history-unknown", "nobody says what was added since certification");
     all
 }
+
+#[cfg(test)]
+mod tests;

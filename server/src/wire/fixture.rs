@@ -82,6 +82,7 @@ pub(crate) fn plan() -> pb::UpfitPlan {
         ball_mount: Some(pb::BallMountRef {
             ball_mount: Some(pb::ball_mount_ref::BallMount::Name("ballmounts/two-in-drop-0".to_owned())),
         }),
+        ball: Some(pb::BallRef { ball: Some(pb::ball_ref::Ball::Name("balls/two-in-6000".to_owned())) }),
         trailer: Some(trailer_ref("trailers/flatbed-2t")),
         trailer_mass: Some(pb::Mass { value_kg: None, printed: "3,500 lb".to_owned() }),
         tongue: Some(Tongue::TongueShare(0.11)),

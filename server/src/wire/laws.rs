@@ -8,10 +8,13 @@ use prost_reflect::{DescriptorPool, DynamicMessage, FieldDescriptor, Kind, Messa
 
 use super::{
     Fields, FromWire, Spec, WireError,
+    axles::AxleLoads,
+    clearances::Clearances,
     fixture::{self, Book},
     plan::plan_in,
     thread::LookUpThread,
     torque::{AdjustTorque, read_assess_torque},
+    towing::read_rate_towing,
 };
 
 /// One step from a message to a field inside of it.
@@ -115,6 +118,21 @@ fn readers() -> Vec<Reader> {
             name: "baybook.v1.AssessTorqueRequest",
             base: Vec::new(),
             read: |bytes, book| read_assess_torque(&pb::AssessTorqueRequest::decode(bytes).ok()?, book).err(),
+        },
+        Reader {
+            name: "baybook.v1.ClearancesRequest",
+            base: pb::ClearancesRequest { plan: Some(fixture::plan()), tape_uncertainty_mm: None }.encode_to_vec(),
+            read: |bytes, book| Clearances::read(&pb::ClearancesRequest::decode(bytes).ok()?, book).err(),
+        },
+        Reader {
+            name: "baybook.v1.AxleLoadsRequest",
+            base: pb::AxleLoadsRequest { plan: Some(fixture::plan()) }.encode_to_vec(),
+            read: |bytes, book| AxleLoads::read(&pb::AxleLoadsRequest::decode(bytes).ok()?, book).err(),
+        },
+        Reader {
+            name: "baybook.v1.RateTowingRequest",
+            base: pb::RateTowingRequest { plan: Some(fixture::plan()) }.encode_to_vec(),
+            read: |bytes, book| read_rate_towing(&pb::RateTowingRequest::decode(bytes).ok()?, book).err(),
         },
         Reader {
             name: "baybook.v1.LookUpThreadRequest",

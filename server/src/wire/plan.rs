@@ -259,3 +259,6 @@ impl FromWire for Limits {
         })
     }
 }
+
+#[cfg(test)]
+mod tests;

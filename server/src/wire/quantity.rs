@@ -101,3 +101,58 @@ fn rounding(number: f64) -> f64 {
     // A hair more than half, for what binary fractions make of a number that ends in 5.
     place * 0.500_001
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::wire::{WireError, fixture::paths, ranges};
+
+    fn mass(value_kg: Option<f64>, printed: &str) -> Result<Mass, WireError> {
+        let wire = pb::Mass { value_kg, printed: printed.to_owned() };
+        let mut fields = Fields::default();
+        let mass = fields.mass("gvwr", Some(&wire), &ranges::MASS);
+        fields.finish(mass)
+    }
+
+    fn length(value_mm: Option<f64>, printed: &str) -> Result<Length, WireError> {
+        let wire = pb::Length { value_mm, printed: printed.to_owned() };
+        let mut fields = Fields::default();
+        let length = fields.length("shank", Some(&wire), &ranges::SIZE);
+        fields.finish(length)
+    }
+
+    #[test]
+    fn a_number_or_a_printed_text_will_do_and_the_text_is_exact() {
+        assert_eq!(mass(Some(2268.0), ""), Ok(Mass::from_kg(2268.0)));
+        assert_eq!(mass(None, "5,000 lb"), Ok(Mass::from_lb(5000.0)));
+        // 5,000 lb are 2267.961 85 kg: every way to round that stands beside it.
+        for number in [2268.0, 2267.96, 2267.962, 2267.961_85] {
+            assert_eq!(mass(Some(number), "5,000 lb"), Ok(Mass::from_lb(5000.0)), "{number}");
+        }
+        assert_eq!(length(Some(50.8), "2 in"), Ok(Length::from_in(2.0)));
+        assert_eq!(length(Some(58.7), "2-5/16 in"), Ok(Length::from_in(2.3125)));
+    }
+
+    #[test]
+    fn a_number_that_is_not_the_printed_text_is_refused() {
+        for number in [2270.0, 2267.9, 2267.97, 5000.0, 2000.0] {
+            let error = mass(Some(number), "5,000 lb").unwrap_err();
+            assert_eq!(paths(&error), ["gvwr.value_kg"], "{number}");
+            assert!(error.to_string().contains("leave one of them out"), "{error}");
+        }
+        // A 50 mm ball is no 2 in ball, however few digits are printed.
+        assert_eq!(paths(&length(Some(50.0), "2 in").unwrap_err()), ["shank.value_mm"]);
+    }
+
+    #[test]
+    fn what_cannot_be_read_says_so_where_it_stands() {
+        assert_eq!(paths(&mass(None, "").unwrap_err()), ["gvwr"]);
+        assert_eq!(paths(&mass(None, "5,000").unwrap_err()), ["gvwr.printed"]);
+        assert_eq!(paths(&mass(None, "75 lb-ft").unwrap_err()), ["gvwr.printed"]);
+        assert_eq!(paths(&mass(None, "900,000 lb").unwrap_err()), ["gvwr.printed"]);
+        assert_eq!(paths(&mass(Some(-1.0), "5,000 lb").unwrap_err()), ["gvwr.value_kg"]);
+        assert_eq!(paths(&mass(Some(f64::NAN), "five tons").unwrap_err()), ["gvwr.value_kg", "gvwr.printed"]);
+        let error = mass(Some(60_001.0), "").unwrap_err();
+        assert_eq!(error.violations[0].description, "must be 0 to 60000 kg, is 60001");
+    }
+}

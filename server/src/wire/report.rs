@@ -165,3 +165,44 @@ fn joints(figures: &Figures, plan: &Upfit) -> Vec<pb::JointFigures> {
     };
     pairs.map(write).collect()
 }
+
+#[cfg(test)]
+mod tests {
+    use baybook_core::rules::{self, RULES};
+
+    use super::*;
+    use crate::wire::{
+        fixture::{Book, plan},
+        read_plan,
+    };
+
+    #[test]
+    fn a_summary_tells_the_governing_finding_in_full_and_of_the_others_what_they_weigh() {
+        let upfit = read_plan(&plan(), Book::demo()).unwrap();
+        let report = rules::check(&upfit);
+        let [summary, all, full] = [pb::ReportView::Summary, pb::ReportView::Findings, pb::ReportView::Full]
+            .map(|view| report_to_wire(&report, &upfit, view));
+        assert!(summary.findings.len() > 1, "a plan with unanswered questions has findings");
+        assert_eq!((&summary.unit, summary.verdict()), (&upfit.unit, verdict(report.verdict)));
+        let governing = usize::try_from(summary.governing_position.unwrap()).unwrap();
+        assert_eq!(all.findings[governing].rule, report.governing().unwrap().rule.id);
+        for (index, (brief, full)) in summary.findings.iter().zip(&all.findings).enumerate() {
+            assert_eq!((&brief.rule, brief.severity, brief.unknown), (&full.rule, full.severity, full.unknown));
+            assert_eq!(brief.message.is_empty(), index != governing);
+            assert!(!full.message.is_empty() && !full.subject.is_empty() && !full.source.is_empty());
+        }
+        assert_eq!(all.findings, full.findings);
+        assert!(summary.figures.is_none() && all.figures.is_none());
+        let figures = full.figures.unwrap();
+        assert_eq!(figures.tongue_share, Some(0.11));
+        assert_eq!(figures.joints.len(), upfit.joints.len());
+        assert_eq!(figures.rear_kg, report.figures.axles.ok().map(|axles| axles.rear.kg()));
+    }
+
+    #[test]
+    fn the_rule_book_is_told_rule_by_rule() {
+        let told = rules_to_wire(RULES);
+        assert_eq!(told.len(), RULES.len());
+        assert!(told.iter().all(|rule| !rule.title.is_empty() && !rule.source.is_empty() && rule.severity != 0));
+    }
+}

@@ -269,3 +269,6 @@ pub(crate) fn name_of(kind: pb::EntryKind, field: &'static str, name: &str, fiel
     }
     None
 }
+
+#[cfg(test)]
+mod tests;

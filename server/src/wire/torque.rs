@@ -210,3 +210,6 @@ fn applied(wire: &pb::AssessTorqueRequest, lookup: &impl Lookup, fields: &mut Fi
         service: if reusable? { Service::Reusable } else { Service::Permanent },
     })
 }
+
+#[cfg(test)]
+mod tests;
