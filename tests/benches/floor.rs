@@ -1,0 +1,112 @@
+//! What the bars are held against: a service that does nothing, and the arithmetic of comparing.
+
+use std::{fmt::Write as _, sync::Arc};
+
+use baybook_proto::v1 as pb;
+use pb::{
+    calculator_service_server::CalculatorService, spec_book_service_server::SpecBookService,
+    steward_service_server::StewardService,
+};
+use tonic::{Request, Response, Status, Streaming, async_trait};
+
+/// A service whose handlers hand back a reply that was made beforehand.
+#[derive(Clone)]
+pub struct Floor {
+    /// What `GetEntry` answers.
+    pub entry: Arc<pb::GetEntryResponse>,
+    /// What `AdjustTorque` answers.
+    pub torque: Arc<pb::AdjustTorqueResponse>,
+}
+
+type Reply<T> = Result<Response<T>, Status>;
+
+fn none<T>() -> Reply<T> {
+    Err(Status::unimplemented("the floor answers two calls"))
+}
+
+#[async_trait]
+impl SpecBookService for Floor {
+    type ExportEntriesStream = tokio_stream::Empty<Result<pb::ExportEntriesResponse, Status>>;
+
+    async fn get_entry(&self, _: Request<pb::GetEntryRequest>) -> Reply<pb::GetEntryResponse> {
+        Ok(Response::new(pb::GetEntryResponse::clone(&self.entry)))
+    }
+    async fn batch_get_entries(&self, _: Request<pb::BatchGetEntriesRequest>) -> Reply<pb::BatchGetEntriesResponse> {
+        none()
+    }
+    async fn list_entries(&self, _: Request<pb::ListEntriesRequest>) -> Reply<pb::ListEntriesResponse> {
+        none()
+    }
+    async fn find_entries(&self, _: Request<pb::FindEntriesRequest>) -> Reply<pb::FindEntriesResponse> {
+        none()
+    }
+    async fn put_entry(&self, _: Request<pb::PutEntryRequest>) -> Reply<pb::PutEntryResponse> {
+        none()
+    }
+    async fn batch_put_entries(&self, _: Request<pb::BatchPutEntriesRequest>) -> Reply<pb::BatchPutEntriesResponse> {
+        none()
+    }
+    async fn remove_entry(&self, _: Request<pb::RemoveEntryRequest>) -> Reply<pb::RemoveEntryResponse> {
+        none()
+    }
+    async fn entry_history(&self, _: Request<pb::EntryHistoryRequest>) -> Reply<pb::EntryHistoryResponse> {
+        none()
+    }
+    async fn import_entries(&self, _: Request<Streaming<pb::ImportEntriesRequest>>) -> Reply<pb::ImportEntriesResponse> {
+        none()
+    }
+    async fn export_entries(&self, _: Request<pb::ExportEntriesRequest>) -> Reply<Self::ExportEntriesStream> {
+        none()
+    }
+}
+
+#[async_trait]
+impl CalculatorService for Floor {
+    async fn adjust_torque(&self, _: Request<pb::AdjustTorqueRequest>) -> Reply<pb::AdjustTorqueResponse> {
+        Ok(Response::new(pb::AdjustTorqueResponse::clone(&self.torque)))
+    }
+    async fn assess_torque(&self, _: Request<pb::AssessTorqueRequest>) -> Reply<pb::AssessTorqueResponse> {
+        none()
+    }
+    async fn look_up_thread(&self, _: Request<pb::LookUpThreadRequest>) -> Reply<pb::LookUpThreadResponse> {
+        none()
+    }
+    async fn rate_towing(&self, _: Request<pb::RateTowingRequest>) -> Reply<pb::RateTowingResponse> {
+        none()
+    }
+    async fn axle_loads(&self, _: Request<pb::AxleLoadsRequest>) -> Reply<pb::AxleLoadsResponse> {
+        none()
+    }
+    async fn clearances(&self, _: Request<pb::ClearancesRequest>) -> Reply<pb::ClearancesResponse> {
+        none()
+    }
+}
+
+#[async_trait]
+impl StewardService for Floor {
+    async fn server_info(&self, _: Request<pb::ServerInfoRequest>) -> Reply<pb::ServerInfoResponse> {
+        Ok(Response::new(pb::ServerInfoResponse::default()))
+    }
+}
+
+/// The least, the middle and the greatest of some figures.
+#[must_use]
+pub fn spread(mut figures: Vec<f64>) -> (f64, f64, f64) {
+    figures.sort_by(f64::total_cmp);
+    let at = |share: f64| figures.get(((figures.len() - 1) as f64 * share) as usize).copied().unwrap_or(f64::NAN);
+    (at(0.0), at(0.5), at(1.0))
+}
+
+/// One line of a comparison: what was measured, the floor of the same run, their ratio and the bar for it.
+#[must_use]
+pub fn line(what: &str, unit: &str, ours: &[f64], floor: &[f64], bar: &str) -> String {
+    let ratios = ours.iter().zip(floor).map(|(ours, floor)| ours / floor).collect();
+    let ((_, ours, _), (_, floor, _), (least, middle, most)) =
+        (spread(ours.to_vec()), spread(floor.to_vec()), spread(ratios));
+    let mut text = String::new();
+    let _ = write!(
+        text,
+        "{what:34} {ours:10.1} {unit:8} floor {floor:10.1} {unit:8} ratio {middle:5.2} ({least:.2} to {most:.2}), bar {bar}"
+    );
+    text
+}

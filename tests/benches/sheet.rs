@@ -1,0 +1,96 @@
+//! `baybook check` end to end on a long sheet, against parsing the same file with the csv crate alone in the same run.
+//! A benchmark, not a test: it prints time, ratio and peak memory.
+//!
+//! `cargo bench -p baybook-tests --bench sheet [-- --quick]`
+
+mod floor;
+
+use std::{
+    error::Error,
+    fs::{self, File},
+    path::{Path, PathBuf},
+    process::{Command, Stdio},
+    thread,
+    time::{Duration, Instant},
+};
+
+fn main() -> Result<(), Box<dyn Error>> {
+    let quick = std::env::args().any(|argument| argument == "--quick");
+    let top = Path::new(env!("CARGO_MANIFEST_DIR")).join("..");
+    let release = top.join(std::env::var("CARGO_TARGET_DIR").unwrap_or_else(|_| "target".to_owned())).join("release");
+    let build = ["build", "--release", "-q", "-p", "baybook", "--bin", "baybook", "--example", "fleet_sheet"];
+    if !Command::new(env!("CARGO")).args(build).current_dir(&top).status()?.success() {
+        return Err("the release build failed".into());
+    }
+    let folder = tempfile::tempdir()?;
+    for (rows, rounds) in if quick { vec![(100_000, 3)] } else { vec![(100_000, 7), (1_000_000, 1)] } {
+        let sheet = folder.path().join(format!("{rows}.csv"));
+        let made = Command::new(release.join("examples/fleet_sheet"))
+            .arg(top.join("deploy/demo/fleet.csv"))
+            .args([rows.to_string(), "7".to_owned()])
+            .stdout(File::create(&sheet)?)
+            .status()?;
+        if !made.success() {
+            return Err("the sheet could not be made".into());
+        }
+        let (mut ours, mut bare, mut peak) = (Vec::new(), Vec::new(), 0);
+        for _ in 0..rounds {
+            let begun = Instant::now();
+            let read = parse(&sheet)?;
+            bare.push(begun.elapsed().as_secs_f64() * 1000.0);
+            if read != rows {
+                return Err(format!("the csv crate read {read} rows of {rows}").into());
+            }
+            let (took, memory) = check(&release.join("baybook"), &sheet, &top.join("deploy/demo/book"))?;
+            ours.push(took.as_secs_f64() * 1000.0);
+            peak = peak.max(memory);
+        }
+        println!("{}", floor::line(&format!("check of {rows} rows"), "ms", &ours, &bare, "<= 6"));
+        println!("{:34} {:10.1} MiB, bar <= 150", "  peak memory", peak as f64 / 1024.0);
+        fs::remove_file(sheet)?;
+    }
+    Ok(())
+}
+
+/// Reads every cell of every row, as the csv crate hands them out.
+fn parse(sheet: &Path) -> Result<u64, Box<dyn Error>> {
+    let mut rows = 0;
+    let mut bytes = 0;
+    for record in csv::Reader::from_path(sheet)?.records() {
+        bytes += record?.iter().map(str::len).sum::<usize>();
+        rows += 1;
+    }
+    std::hint::black_box(bytes);
+    Ok(rows)
+}
+
+/// Runs the program, and returns its time and its peak resident memory in KiB.
+fn check(program: &PathBuf, sheet: &Path, book: &Path) -> Result<(Duration, u64), Box<dyn Error>> {
+    let begun = Instant::now();
+    let mut child = Command::new(program)
+        .arg("check")
+        .arg(sheet)
+        .arg("--book")
+        .arg(book)
+        .stdout(Stdio::null())
+        .stderr(Stdio::null())
+        .spawn()?;
+    let status = format!("/proc/{}/status", child.id());
+    let mut peak = 0;
+    let exit = loop {
+        if let Ok(text) = fs::read_to_string(&status) {
+            let line = text.lines().find_map(|line| line.strip_prefix("VmHWM:"));
+            peak = line.and_then(|line| line.trim().trim_end_matches(" kB").parse().ok()).unwrap_or(peak);
+        }
+        if let Some(exit) = child.try_wait()? {
+            break exit;
+        }
+        thread::sleep(Duration::from_millis(5));
+    };
+    let took = begun.elapsed();
+    // Blocked plans are expected: the demo holds some.
+    if exit.code() != Some(3) {
+        return Err(format!("baybook check ended with {exit}").into());
+    }
+    Ok((took, peak))
+}
