@@ -10,7 +10,6 @@ use baybook_proto::v1 as pb;
 use clap::{Args, ValueEnum};
 
 use crate::{
-    connect::Purpose,
     context::Context,
     fail::{Exit, Failure, Flags, Outcome, Stop},
     out::Format,
@@ -106,7 +105,7 @@ pub async fn run(args: CheckArgs, context: &mut Context) -> Outcome {
         (Format::Json | Format::Ndjson, _, true) => pb::ReportView::Full,
     };
     let mut feed = Feed::start(path, options, view)?;
-    let mut upfits = context.upfits_for(Purpose::Batch).await?;
+    let mut upfits = context.upfits().await?;
     let progress = Progress::start(feed.bytes());
     let mut lines = Lines::new(context.out.format, args.findings, context.out.is_coloured());
     let mut tally = Tally::default();
