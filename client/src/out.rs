@@ -2,7 +2,7 @@
 
 use std::{
     fs::File,
-    io::{self, BufWriter, Write},
+    io::{self, BufWriter, IsTerminal as _, Write},
     path::Path,
 };
 
@@ -47,6 +47,11 @@ impl Out {
         Self { format, units, colour, stdout: BufWriter::with_capacity(64 * 1024, io::stdout()) }
     }
 
+    /// Returns whether somebody watches standard error, so that progress may be drawn there.
+    pub fn is_watched() -> bool {
+        io::stderr().is_terminal()
+    }
+
     /// Writes a reply: as a page for people, or as the wire has it.
     pub fn show<R: Serialize>(&mut self, reply: &R, page: impl FnOnce(&mut Page)) -> Result<(), Stop> {
         match self.format {
@@ -80,6 +85,33 @@ impl Out {
             Format::Ndjson => elements.iter().try_for_each(|element| self.json(element, false)),
             Format::Csv => self.rows(elements),
         }
+    }
+
+    /// Writes a page for people, whatever the format: for what is no reply.
+    pub fn print(&mut self, fill: impl FnOnce(&mut Page)) -> Result<(), Stop> {
+        self.page(fill)
+    }
+
+    /// Returns whether words may be stressed with colour.
+    pub const fn is_coloured(&self) -> bool {
+        self.colour
+    }
+
+    /// Writes one JSON value on no line of its own, for a list that is written as it comes.
+    pub fn json_value<T: Serialize>(&mut self, value: &T) -> Result<(), Stop> {
+        serde_json::to_writer(&mut self.stdout, value).map_err(io::Error::from)?;
+        Ok(())
+    }
+
+    /// Writes CSV records, for a list that is written as it comes.
+    pub fn csv_records(
+        &mut self,
+        fill: impl FnOnce(&mut dyn FnMut(&[&str]) -> Result<(), Stop>) -> Result<(), Stop>,
+    ) -> Result<(), Stop> {
+        let mut csv = csv::Writer::from_writer(&mut self.stdout);
+        fill(&mut |record| csv.write_record(record).map_err(csv_stop))?;
+        csv.flush()?;
+        Ok(())
     }
 
     fn page(&mut self, fill: impl FnOnce(&mut Page)) -> Result<(), Stop> {

@@ -3,7 +3,10 @@
 //!
 //! `cargo bench -p baybook-tests --bench calls [-- --quick]`
 
-mod floor;
+#![expect(clippy::print_stdout, reason = "a benchmark prints what it measured")]
+
+mod bare;
+mod compare;
 
 use std::{
     error::Error,
@@ -35,7 +38,7 @@ async fn run(quick: bool) -> Outcome<()> {
     let ours = connect(start_ours().await?).await?;
     let entry = get(&ours).await?;
     let torque = adjust(&ours).await?;
-    let floor = floor::Floor { entry: Arc::new(entry), torque: Arc::new(torque) };
+    let floor = bare::Floor { entry: Arc::new(entry), torque: Arc::new(torque) };
     let floor = connect(start_floor(floor).await?).await?;
 
     for (what, call) in [("GetEntry", Call::Get), ("AdjustTorque", Call::Adjust)] {
@@ -46,7 +49,7 @@ async fn run(quick: bool) -> Outcome<()> {
             mine.push(rate(&ours, call, span).await?);
             bare.push(rate(&floor, call, span).await?);
         }
-        println!("{}", floor::line(&format!("{what}, {IN_FLIGHT} in flight"), "calls/s", &mine, &bare, ">= 0.80"));
+        println!("{}", compare::line(&format!("{what}, {IN_FLIGHT} in flight"), "calls/s", &mine, &bare, ">= 0.80"));
     }
     Ok(())
 }
@@ -109,17 +112,18 @@ async fn connect(address: SocketAddr) -> Outcome<Channel> {
 }
 
 async fn start_ours() -> Outcome<SocketAddr> {
-    let mut config = Config::default();
+    let mut config = Config::layered(None, |_| None)?;
     config.listen = "127.0.0.1:0".parse()?;
     config.engine = EngineKind::Memory;
     config.book_folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("../deploy/demo/book");
     let listener = baybook_server::bind(&config).await?;
     let address = listener.local_addr()?;
-    tokio::spawn(baybook_server::serve(config, listener, std::future::pending()));
+    let incoming = baybook_server::incoming(listener)?;
+    tokio::spawn(async move { baybook_server::serve(config, incoming, std::future::pending()).await });
     Ok(address)
 }
 
-async fn start_floor(floor: floor::Floor) -> Outcome<SocketAddr> {
+async fn start_floor(floor: bare::Floor) -> Outcome<SocketAddr> {
     let listener = tokio::net::TcpListener::bind("127.0.0.1:0").await?;
     let address = listener.local_addr()?;
     let router = Server::builder()

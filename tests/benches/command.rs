@@ -3,7 +3,10 @@
 //!
 //! `cargo bench -p baybook-tests --bench command [-- --quick]`
 
-mod floor;
+#![expect(clippy::print_stdout, reason = "a benchmark prints what it measured")]
+
+mod bare;
+mod compare;
 
 use std::{
     error::Error,
@@ -48,7 +51,7 @@ fn main() -> Outcome<()> {
         mine.push(time(Command::new(release.join("baybook")).args(call).arg(&ours))?);
         floor.push(time(Command::new(release.join("examples/empty_call")).arg("--server").arg(&bare))?);
     }
-    println!("{}", floor::line("one call of the command line", "ms", &mine, &floor, "<= 2"));
+    println!("{}", compare::line("one call of the command line", "ms", &mine, &floor, "<= 2"));
     server.kill()?;
     server.wait()?;
     Ok(())
@@ -77,7 +80,7 @@ fn address_of(server: &mut std::process::Child) -> Outcome<String> {
 }
 
 async fn start_floor() -> Outcome<String> {
-    let floor = floor::Floor {
+    let floor = bare::Floor {
         entry: Arc::new(pb::GetEntryResponse::default()),
         torque: Arc::new(pb::AdjustTorqueResponse::default()),
     };

@@ -3,7 +3,9 @@
 //!
 //! `cargo bench -p baybook-tests --bench sheet [-- --quick]`
 
-mod floor;
+#![expect(clippy::print_stdout, reason = "a benchmark prints what it measured")]
+
+mod compare;
 
 use std::{
     error::Error,
@@ -45,7 +47,7 @@ fn main() -> Result<(), Box<dyn Error>> {
             ours.push(took.as_secs_f64() * 1000.0);
             peak = peak.max(memory);
         }
-        println!("{}", floor::line(&format!("check of {rows} rows"), "ms", &ours, &bare, "<= 6"));
+        println!("{}", compare::line(&format!("check of {rows} rows"), "ms", &ours, &bare, "<= 6"));
         println!("{:34} {:10.1} MiB, bar <= 150", "  peak memory", peak as f64 / 1024.0);
         fs::remove_file(sheet)?;
     }

@@ -13,7 +13,7 @@ pub enum Value {
     Number(f64),
     /// Yes or no.
     Flag(bool),
-    /// The number of a choice.
+    /// The number of a choice, or a year.
     Choice(i32),
     /// Somebody wrote that it is not known.
     Unknown,
@@ -30,7 +30,7 @@ pub fn unit_factor(kind: Kind, unit: &str) -> Result<f64, String> {
         Kind::Angle => "is not a unit of angle; use deg".to_owned(),
         Kind::Torque => "is not a unit of torque; use N·m, lb-ft or lb-in".to_owned(),
         Kind::Share => "is not a unit of a share; use % or none".to_owned(),
-        Kind::Text | Kind::Name(_) | Kind::YesNo | Kind::Choice(_) => {
+        Kind::Text | Kind::Name(_) | Kind::Year | Kind::YesNo | Kind::Choice(_) => {
             "does not belong there; this column has no unit".to_owned()
         }
     })
@@ -43,7 +43,9 @@ fn quantity(kind: Kind, cell: &str) -> Result<f64, String> {
         Kind::Length => text::read_length(cell).map(|length| length.mm()),
         Kind::Angle => text::read_angle(cell).map(|angle| angle.deg()),
         Kind::Torque => text::read_torque(cell).map(|torque| torque.n_m()),
-        Kind::Share | Kind::Text | Kind::Name(_) | Kind::YesNo | Kind::Choice(_) => return Err(String::new()),
+        Kind::Share | Kind::Text | Kind::Name(_) | Kind::Year | Kind::YesNo | Kind::Choice(_) => {
+            return Err(String::new());
+        }
     }
     .map_err(|error| error.to_string())
 }
@@ -64,6 +66,7 @@ pub fn read(kind: Kind, factor: Option<f64>, cell: &str) -> Result<Option<Value>
     let value = match kind {
         Kind::Text => Value::Text(cell.to_owned()),
         Kind::Name(folder) => Value::Text(name(folder, cell)?),
+        Kind::Year => Value::Choice(year(cell)?),
         Kind::YesNo => Value::Flag(yes_no(cell)?),
         Kind::Choice(words) => Value::Choice(choice(words, cell)?),
         Kind::Share => Value::Number(share(factor, cell)?),
@@ -125,6 +128,11 @@ fn yes_no(cell: &str) -> Result<bool, String> {
         "no" | "n" | "false" | "0" => Ok(false),
         _ => Err("yes or no; write ? when nobody knows".to_owned()),
     }
+}
+
+fn year(cell: &str) -> Result<i32, String> {
+    let year = cell.parse::<i32>().ok().filter(|year| (1900..=2100).contains(year));
+    year.ok_or_else(|| "a year of four digits, 1900 to 2100, such as 2026".to_owned())
 }
 
 fn choice(words: &[(&'static str, i32)], cell: &str) -> Result<i32, String> {

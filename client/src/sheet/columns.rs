@@ -21,18 +21,20 @@ pub enum Kind {
     Torque,
     /// A share, 0 to 1, or a percentage.
     Share,
+    /// A year.
+    Year,
     /// Yes or no.
     YesNo,
     /// One of some words.
     Choice(&'static [(&'static str, i32)]),
 }
 
-/// Where in a plan a column's value goes.
+/// Where in a plan a column's value goes; [`COLUMNS`] says what each means.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-#[expect(missing_docs, reason = "each variant is the column it spells; `COLUMNS` describes them")]
 pub enum Field {
     Unit,
     Vin,
+    ModelYear,
     Vehicle,
     Receiver,
     ReplacedReceiver,
@@ -91,6 +93,7 @@ pub enum Field {
     JointWasher(usize),
     JointCondition(usize),
     JointTorque(usize),
+    JointReused(usize),
     Note,
 }
 
@@ -103,6 +106,7 @@ const SOCKETS: &[(&str, i32)] =
 pub const COLUMNS: &[(&str, Field, Kind, &str)] = &[
     ("unit", Field::Unit, Kind::Text, "the shop's own unit number"),
     ("vin", Field::Vin, Kind::Text, "the vehicle identification number"),
+    ("model_year", Field::ModelYear, Kind::Year, "the model year on the order"),
     ("vehicle", Field::Vehicle, Kind::Name("vehicles"), "the vehicle's entry"),
     ("receiver", Field::Receiver, Kind::Name("receivers"), "the receiver to be fitted"),
     ("replaced_receiver", Field::ReplacedReceiver, Kind::Name("receivers"), "the receiver that comes off"),
@@ -155,18 +159,22 @@ pub const COLUMNS: &[(&str, Field, Kind, &str)] = &[
     ("answer.beyond_readily_attachable", Field::AnswerBeyond, Kind::YesNo, "work goes beyond readily attachable parts"),
 ];
 
+/// A part of a column that repeats: its name, where it goes, what it holds, what it means.
+type Part = (&'static str, fn(usize) -> Field, Kind, &'static str);
+
 /// The parts of a column that repeats: `item.NAME.mass`, `joint.NAME.torque`.
-const ITEM_PARTS: &[(&str, fn(usize) -> Field, Kind, &str)] = &[
+const ITEM_PARTS: &[Part] = &[
     ("mass", Field::ItemMass, Kind::Mass, "what the item weighs"),
     ("station", Field::ItemStation, Kind::Length, "where it sits, rearward of the front axle"),
     ("permanent", Field::ItemPermanent, Kind::YesNo, "whether the shop adds it for good"),
 ];
-const JOINT_PARTS: &[(&str, fn(usize) -> Field, Kind, &str)] = &[
+const JOINT_PARTS: &[Part] = &[
     ("bolt", Field::JointBolt, Kind::Name("bolts"), "the bolt that goes in, when not as specified"),
     ("nut", Field::JointNut, Kind::Name("nuts"), "the nut that goes on, when not as specified"),
     ("washer", Field::JointWasher, Kind::Name("washers"), "the washer that goes under, when not as specified"),
     ("condition", Field::JointCondition, Kind::Name("finishes"), "the condition the joint is really in"),
     ("torque", Field::JointTorque, Kind::Torque, "what the shop means to set"),
+    ("reused", Field::JointReused, Kind::YesNo, "the bolt has been tightened before"),
 ];
 
 /// A column as the header names it.
@@ -255,8 +263,6 @@ impl Header {
     }
 }
 
-type Part = (&'static str, fn(usize) -> Field, Kind, &'static str);
-
 fn repeated(
     name: &str,
     prefix: &str,
@@ -341,6 +347,7 @@ fn kind_words(kind: Kind) -> String {
         Kind::Angle => "angle: 11.5 deg".to_owned(),
         Kind::Torque => "torque: 75 lb-ft".to_owned(),
         Kind::Share => "share: 0.105 or 10.5 %".to_owned(),
+        Kind::Year => "year: 2026".to_owned(),
         Kind::YesNo => "yes or no".to_owned(),
         Kind::Choice(words) => words.iter().map(|(word, _)| *word).collect::<Vec<_>>().join(", "),
     }

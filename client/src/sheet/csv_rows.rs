@@ -204,6 +204,7 @@ impl<'a> Draft<'a> {
             Value::Number(number) => self.set_number(field, *number),
             Value::Flag(flag) => self.set_flag(field, *flag),
             Value::Choice(choice) => match field {
+                Field::ModelYear => self.plan.model_year = Some(*choice),
                 Field::SaleState => self.plan.sale_state = *choice,
                 Field::ChainRule => self.plan.chain_rule = *choice,
                 Field::Socket => self.plan.socket = *choice,
@@ -314,6 +315,7 @@ impl<'a> Draft<'a> {
             Field::AnswerMassLabel => answers(plan).mass_label_planned = Some(flag),
             Field::AnswerAltererLabel => answers(plan).alterer_label_planned = Some(flag),
             Field::AnswerBeyond => answers(plan).beyond_readily_attachable = Some(flag),
+            Field::JointReused(at) => self.joint(at, |joint| joint.bolt_reused = Some(flag)),
             Field::ItemPermanent(at) => self.item(at, |item| item.permanent = flag),
             _ => {}
         }

@@ -40,10 +40,10 @@ fn check(case: &Case<'_>, findings: &mut Findings) {
                 subject(index, "planned_torque"),
                 Against::new(planned.n_m(), most.n_m(), "n_m"),
                 format_args!(
-                    "joint {} is set to {:.1} N·m; {} it takes {:.1} N·m, at most {:.1} N·m",
+                    "joint {} is set to {:.1} N·m; in its condition ({}) it takes {:.1} N·m, at most {:.1} N·m",
                     joint.id,
                     planned.n_m(),
-                    joint.finish.as_deref().map_or("in its condition", |finish| finish.label.as_str()),
+                    joint.finish.as_deref().map_or("not named", |finish| finish.label.as_str()),
                     wanted.n_m(),
                     most.n_m(),
                 ),
@@ -63,7 +63,7 @@ mod tests {
         // 88 N m x 0.15 / 0.20 = 66 N m.
         assert_eq!(
             message("joint-torque-for-condition", |p| joint(p).finish = Some(oiled())),
-            "joint frame-side is set to 88.0 N·m; zinc, oiled it takes 66.0 N·m, at most 72.6 N·m"
+            "joint frame-side is set to 88.0 N·m; in its condition (zinc, oiled) it takes 66.0 N·m, at most 72.6 N·m"
         );
         assert_eq!(verdict(|p| joint(p).finish = Some(oiled())), Verdict::Blocked);
     }

@@ -69,8 +69,7 @@ impl Feed {
                 }
             })
             .map_err(Stop::from)?;
-        let feed =
-            Self { path: path.to_owned(), bytes, read, unread, requests: Some(requests), thread: Some(thread) };
+        let feed = Self { path: path.to_owned(), bytes, read, unread, requests: Some(requests), thread: Some(thread) };
         match is_open.recv() {
             Ok(Ok(())) => Ok(feed),
             Ok(Err(error)) => Err(super::sheet_failure(path, &error).into()),

@@ -139,11 +139,20 @@ impl Lines {
             }
             return;
         }
-        let weighty = others.filter(|finding| pb::Severity::Review as i32 <= finding.severity);
+        let mut rules: Vec<(&str, usize)> = Vec::new();
+        for finding in others.filter(|finding| pb::Severity::Review as i32 <= finding.severity) {
+            match rules.iter_mut().find(|(rule, _)| *rule == finding.rule) {
+                Some((_, times)) => *times += 1,
+                None => rules.push((&finding.rule, 1)),
+            }
+        }
         let mut also = String::new();
-        for finding in weighty {
+        for (rule, times) in rules {
             also.push_str(if also.is_empty() { "also " } else { ", " });
-            also.push_str(&finding.rule);
+            also.push_str(rule);
+            if 1 < times {
+                let _ = write!(also, " ×{times}");
+            }
         }
         if !also.is_empty() {
             let _ = write!(self.text, "{:INDENT$}", "");
