@@ -221,9 +221,15 @@ impl Page {
     /// Ends a calculation's page: what to mind, what it rests on, and at which revision the book was read.
     pub fn footing(&mut self, cautions: &[pb::Caution], basis: &[pb::Basis], revision: Option<i64>) {
         self.notes("mind", cautions.iter().map(|caution| ("", caution.text.clone())));
-        self.notes("based on", basis.iter().map(|basis| (basis.formula.as_str(), basis_text(basis))));
+        // The same formula on other inputs rests on the same source; the inputs are in the JSON.
+        let mut shown: Vec<(&str, String)> = Vec::new();
+        for note in basis.iter().map(|basis| (basis.formula.as_str(), basis_text(basis))) {
+            if !shown.contains(&note) {
+                shown.push(note);
+            }
+        }
+        self.notes("based on", shown);
         if let Some(revision) = revision.filter(|revision| 0 < *revision) {
-            self.notes("", []);
             self.line(Cell::default(), &format!("read at revision {revision} of the book"));
         }
     }

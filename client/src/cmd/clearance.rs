@@ -10,6 +10,7 @@ use crate::{
     page::{Column, Fact, Page, Value},
     people::Kind,
     read,
+    table::{Cell, Mark},
 };
 
 const EXAMPLES: &str = "\
@@ -43,6 +44,26 @@ pub async fn run(args: ClearanceArgs, context: &mut Context) -> Outcome {
 }
 
 fn draw(reply: &pb::ClearancesResponse, page: &mut Page) {
+    let rows = reply.states.iter().map(|state| {
+        let degrees = |angle: &Option<pb::ClearanceAngle>| Value::Number(angle.as_ref().and_then(|it| it.angle_deg));
+        vec![
+            state.label.as_str().into(),
+            degrees(&state.approach),
+            degrees(&state.departure),
+            degrees(&state.ramp),
+            Value::Number(state.lowest.as_ref().and_then(|point| point.height_mm)),
+        ]
+    });
+    page.table(
+        &[
+            Column::Words("state"),
+            Column::Numbers("approach", Kind::Angle),
+            Column::Numbers("departure", Kind::Angle),
+            Column::Numbers("ramp", Kind::Angle),
+            Column::Numbers("lowest", Kind::Length),
+        ],
+        rows.collect(),
+    );
     for state in &reply.states {
         draw_state(state, page);
     }
@@ -63,44 +84,46 @@ fn draw(reply: &pb::ClearancesResponse, page: &mut Page) {
     page.footing(&reply.cautions, &reply.basis, Some(reply.revision));
 }
 
+/// Shows where the lines of one state touch.
 fn draw_state(state: &pb::ClearanceState, page: &mut Page) {
     let angles = [("approach", &state.approach), ("departure", &state.departure), ("ramp", &state.ramp)];
+    let angles: Vec<(&str, &pb::ClearanceAngle)> =
+        angles.into_iter().filter_map(|(name, angle)| Some((name, angle.as_ref()?))).collect();
+    let measured = angles.iter().any(|(_, angle)| angle.uncertainty_deg.is_some());
+    let point = |at: Option<&pb::ClearancePoint>| {
+        let number = |value: Option<f64>| value.map_or(Value::None, |value| Some(value).into());
+        [
+            at.map_or("", |at| at.label.as_str()).into(),
+            number(at.and_then(|at| at.station_mm)),
+            number(at.and_then(|at| at.height_mm)),
+        ]
+    };
     let mut rows: Vec<Vec<Value>> = Vec::new();
     for (name, angle) in angles {
-        let Some(angle) = angle else { continue };
-        let at = angle.at.as_ref();
-        let degrees = angle.angle_deg.map_or_else(
-            || "unknown".to_owned(),
-            |value| {
-                let value = page.units().say(Kind::Angle, value);
-                let off = angle.uncertainty_deg.map(|off| format!(" ± {}", page.units().say(Kind::Angle, off)));
-                value.trim_end_matches(" °").to_owned() + &off.unwrap_or_else(|| " °".to_owned())
-            },
-        );
-        rows.push(row(name, degrees, at));
+        let mut row: Vec<Value> = vec![name.into(), angle.angle_deg.into()];
+        if measured {
+            row.push(angle.uncertainty_deg.into());
+        }
+        row.extend(point(angle.at.as_ref()));
+        rows.push(row);
     }
     if let Some(lowest) = &state.lowest {
-        rows.push(row("lowest point", String::new(), Some(lowest)));
+        let mut row: Vec<Value> = vec!["lowest point".into(), Value::None];
+        if measured {
+            row.push(Value::None);
+        }
+        row.extend(point(Some(lowest)));
+        rows.push(row);
     }
-    page.table(
-        &[
-            Column::Words(&state.label),
-            Column::Words("angle"),
-            Column::Words("where"),
-            Column::Numbers("station", Kind::Length),
-            Column::Numbers("height", Kind::Length),
-        ],
-        rows,
-    );
-}
-
-fn row(name: &str, angle: String, at: Option<&pb::ClearancePoint>) -> Vec<Value> {
-    let number = |value: Option<f64>| value.map_or(Value::None, |value| Some(value).into());
-    vec![
-        name.into(),
-        angle.into(),
-        at.map_or("", |at| at.label.as_str()).into(),
-        number(at.and_then(|at| at.station_mm)),
-        number(at.and_then(|at| at.height_mm)),
-    ]
+    let mut columns = vec![Column::Words("touches"), Column::Numbers("angle", Kind::Angle)];
+    if measured {
+        columns.push(Column::Numbers("±", Kind::Angle));
+    }
+    columns.extend([
+        Column::Words("where"),
+        Column::Numbers("station", Kind::Length),
+        Column::Numbers("height", Kind::Length),
+    ]);
+    page.line(Cell::marked(state.label.clone(), Mark::Strong), "");
+    page.table(&columns, rows);
 }

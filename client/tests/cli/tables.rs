@@ -191,3 +191,54 @@ fn every_table_fits_a_line() {
         narrow(&run(&[&args[..], &["--book", BOOK]].concat(), 0).0);
     }
 }
+
+#[test]
+fn a_weakest_link_governs_and_its_runner_up_is_next() {
+    let args = [
+        "rating",
+        "--book",
+        BOOK,
+        "--vehicle",
+        "vehicles/van-l35",
+        "--receiver",
+        "receivers/van-tuck",
+        "--ball-mount",
+        "ballmounts/two-in-drop-4",
+        "--ball",
+        "balls/two-in-6000",
+        "--trailer",
+        "trailers/flatbed-2t",
+        "--tongue",
+        "10.5 %",
+    ];
+    let (within, _) = run(&[&args[..], &["--trailer-mass", "1500 kg"]].concat(), 0);
+    let head = "\
+trailer mass: WITHIN  planned 1500 kg (3307 lb), limit 2268 kg (5000 lb) by receiver, carrying
+
+link                                           allows kg    lb           field
+vehicle, trailer with brakes                        2500  5512           vehicle.tow_braked
+vehicle, combination rating less its own mass       2924  6446           vehicle.gcwr
+receiver, carrying                                  2268  5000  governs  receiver.carrying.trailer
+";
+    assert!(within.starts_with(head), "{within}");
+    assert!(within.contains("\ntongue load: WITHIN  planned 158 kg (347 lb), limit 227 kg (500 lb)"), "{within}");
+    let (over, _) = run(&[&args[..], &["--trailer-mass", "5,100 lb"]].concat(), 0);
+    assert!(over.starts_with("trailer mass: OVER  planned 2313 kg (5100 lb), limit 2268 kg (5000 lb)"), "{over}");
+    let bare = ["--book", BOOK, "--vehicle", "vehicles/pickup-old", "--trailer-mass", "900 kg", "--tongue", "90 kg"];
+    let (unknown, _) = run(&[&["rating", "--receiver", "receivers/no-plate"], &bare[..]].concat(), 0);
+    assert!(unknown.starts_with("trailer mass: UNKNOWN  "), "what nobody knows is never within: {unknown}");
+    assert!(unknown.contains("unknown"), "{unknown}");
+}
+
+#[test]
+fn every_state_of_clearance_has_its_line() {
+    let args = ["--book", BOOK, "--vehicle", "vehicles/van-l35", "--receiver", "receivers/van-low"];
+    let (data, _) = run(&[&["clearance", "--units", "si", "--tape-uncertainty", "3 mm"], &args[..]].concat(), 0);
+    let head = "\
+state                           approach °  departure °  ramp °  lowest mm
+bare vehicle, unladen                 18.8         23.7    12.7        200
+with the new receiver, unladen        18.8         14.5    12.7        200
+";
+    assert!(data.starts_with(head), "{data}");
+    assert!(data.contains("\ntouches       angle °  ± °  where"), "{data}");
+}
