@@ -60,6 +60,11 @@ impl Context {
         &self.options.place
     }
 
+    /// Returns whether colour was declined.
+    pub const fn no_color(&self) -> bool {
+        self.options.no_color
+    }
+
     /// Returns how long a call may take.
     pub const fn deadline(&self) -> Duration {
         self.options.deadline

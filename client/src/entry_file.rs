@@ -7,7 +7,7 @@ use std::{
     path::{Path, PathBuf},
 };
 
-use baybook_proto::v1::Entry;
+use baybook_proto::v1::{Entry, GetEntryResponse, ListEntriesResponse};
 use serde::de::DeserializeOwned;
 
 use crate::fail::{Failure, Stop};
@@ -94,12 +94,31 @@ fn by_line(shown: &str, text: &str) -> Result<Vec<Located>, Failure> {
 }
 
 fn whole(shown: &str, text: &str) -> Result<Vec<Located>, Failure> {
+    // What `book get` and `book list` write as JSON can be edited and put again.
+    match first_key(text) {
+        Some("entry") => {
+            let reply: GetEntryResponse = parse(text, shown, 0, "")?;
+            let located = |entry| Located { entry, at: shown.to_owned() };
+            return Ok(reply.entry.into_iter().map(located).collect());
+        }
+        Some("entries") => {
+            let reply: ListEntriesResponse = parse(text, shown, 0, "")?;
+            let located = |(i, entry)| Located { entry, at: format!("{shown} entries[{i}]") };
+            return Ok(reply.entries.into_iter().enumerate().map(located).collect());
+        }
+        _ => {}
+    }
     if !text.trim_start().starts_with('[') {
         return Ok(vec![Located { entry: parse(text, shown, 0, "")?, at: shown.to_owned() }]);
     }
     let entries: Vec<Entry> = parse(text, shown, 0, "entry ")?;
     let located = |(i, entry)| Located { entry, at: format!("{shown} [{i}]") };
     Ok(entries.into_iter().enumerate().map(located).collect())
+}
+
+/// Returns the first key of a JSON object.
+fn first_key(text: &str) -> Option<&str> {
+    text.trim_start().strip_prefix('{')?.trim_start().strip_prefix('"')?.split('"').next()
 }
 
 /// Reads a value and blames file, line and field.
@@ -141,6 +160,16 @@ mod tests {
             by_line("f", &format!("{BOLT}\n\n{BOLT}\n")).map(|entries| entries[1].at.clone()),
             Ok("f:3".to_owned())
         );
+    }
+
+    #[test]
+    fn the_reply_of_a_look_up_can_be_put_again() {
+        let names = |text: &str| {
+            let entries = whole("f", text).unwrap();
+            entries.into_iter().map(|located| located.entry.name).collect::<Vec<_>>()
+        };
+        assert_eq!(names(&format!("{{ \"entry\": {BOLT}, \"revision\": \"7\"}}")), ["bolts/a"]);
+        assert_eq!(names(&format!("{{\"entries\": [{BOLT}, {BOLT}]}}")), ["bolts/a", "bolts/a"]);
     }
 
     #[test]

@@ -76,12 +76,14 @@ impl From<Option<f64>> for Value {
 pub struct Page {
     units: Units,
     text: String,
+    /// Whether the next block belongs to the line above it.
+    joined: bool,
 }
 
 impl Page {
     /// Starts an empty page.
     pub const fn new(units: Units) -> Self {
-        Self { units, text: String::new() }
+        Self { units, text: String::new(), joined: false }
     }
 
     /// Returns the units people asked for.
@@ -95,9 +97,15 @@ impl Page {
     }
 
     fn gap(&mut self) {
-        if !self.text.is_empty() {
+        if !self.text.is_empty() && !std::mem::take(&mut self.joined) {
             self.text.push('\n');
         }
+    }
+
+    /// Adds a title over the block that follows.
+    pub fn title(&mut self, text: &str) {
+        self.line(Cell::marked(text, Mark::Strong), "");
+        self.joined = true;
     }
 
     /// Adds a sentence of its own; the marked words lead it.

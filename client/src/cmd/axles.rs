@@ -14,12 +14,13 @@ use crate::{
 
 const EXAMPLES: &str = "\
 Examples:
-  baybook axles --book deploy/demo/book --vehicle vehicles/van-l35 --receiver receivers/van-tuck \\
-    --ball-mount ballmounts/two-in-drop-4 --ball balls/two-in-6000 --trailer trailers/flatbed-2t \\
-    --trailer-mass '1500 kg' --tongue '160 kg' --item 'crew=170 kg@1400 mm' \\
-    --item 'cargo=400 kg@3300 mm' --added 'racking=120 kg@2900 mm'
-  baybook axles --book deploy/demo/book --vehicle vehicles/pickup-half --item 'crew=160 kg@1500 mm' \\
-    --units us";
+  baybook axles --book deploy/demo/book --vehicle vehicles/van-l35 \\
+    --receiver receivers/van-tuck --ball-mount ballmounts/two-in-drop-4 --ball balls/two-in-6000 \\
+    --trailer trailers/flatbed-2t --trailer-mass '1500 kg' --tongue '160 kg' \\
+    --item 'crew=170 kg@1400 mm' --item 'cargo=400 kg@3300 mm' \\
+    --added 'racking=120 kg@2900 mm'
+  baybook axles --book deploy/demo/book --vehicle vehicles/pickup-half \\
+    --item 'crew=160 kg@1500 mm' --units us";
 
 /// Work out the axle loads, and what is left of every rating
 #[derive(Debug, Args)]

@@ -10,17 +10,17 @@ use crate::{
     page::{Column, Fact, Page, Value},
     people::Kind,
     read,
-    table::{Cell, Mark},
 };
 
 const EXAMPLES: &str = "\
 Examples:
-  baybook clearance --book deploy/demo/book --vehicle vehicles/van-l35 --receiver receivers/van-tuck \\
-    --replaced-receiver receivers/van-low --ball-mount ballmounts/two-in-drop-4 --ball balls/two-in-6000 \\
+  baybook clearance --book deploy/demo/book --vehicle vehicles/van-l35 \\
+    --receiver receivers/van-tuck --replaced-receiver receivers/van-low \\
+    --ball-mount ballmounts/two-in-drop-4 --ball balls/two-in-6000 \\
     --trailer trailers/flatbed-2t --trailer-mass '1500 kg' --tongue '160 kg' \\
     --item 'crew=170 kg@1400 mm' --item 'cargo=400 kg@3300 mm'
-  baybook clearance --book deploy/demo/book --vehicle vehicles/van-l35 --receiver receivers/van-low \\
-    --tape-uncertainty '3 mm' --units si";
+  baybook clearance --book deploy/demo/book --vehicle vehicles/van-l35 \\
+    --receiver receivers/van-low --tape-uncertainty '3 mm' --units si";
 
 /// Work out approach, departure and ramp angles, and the drop that levels the trailer
 #[derive(Debug, Args)]
@@ -102,7 +102,7 @@ fn draw_state(state: &pb::ClearanceState, page: &mut Page) {
     for (name, angle) in angles {
         let mut row: Vec<Value> = vec![name.into(), angle.angle_deg.into()];
         if measured {
-            row.push(angle.uncertainty_deg.into());
+            row.push(angle.uncertainty_deg.map_or(Value::None, |off| Some(off).into()));
         }
         row.extend(point(angle.at.as_ref()));
         rows.push(row);
@@ -124,6 +124,6 @@ fn draw_state(state: &pb::ClearanceState, page: &mut Page) {
         Column::Numbers("station", Kind::Length),
         Column::Numbers("height", Kind::Length),
     ]);
-    page.line(Cell::marked(state.label.clone(), Mark::Strong), "");
+    page.title(&state.label);
     page.table(&columns, rows);
 }

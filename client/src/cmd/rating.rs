@@ -14,12 +14,14 @@ use crate::{
 
 const EXAMPLES: &str = "\
 Examples:
-  baybook rating --book deploy/demo/book --vehicle vehicles/van-l35 --receiver receivers/van-tuck \\
-    --ball-mount ballmounts/two-in-drop-4 --ball balls/two-in-6000 --trailer trailers/flatbed-2t \\
-    --trailer-mass '1500 kg' --tongue '10.5 %' --jurisdiction US-TX
+  baybook rating --book deploy/demo/book --vehicle vehicles/van-l35 \\
+    --receiver receivers/van-tuck --ball-mount ballmounts/two-in-drop-4 --ball balls/two-in-6000 \\
+    --trailer trailers/flatbed-2t --trailer-mass '1500 kg' --tongue '10.5 %' \\
+    --jurisdiction US-TX
   baybook rating --book deploy/demo/book --vehicle vehicles/pickup-eu \\
-    --receiver receivers/double-cab-bracket --ball balls/fifty-mm --trailer trailers/eu-box-1300 \\
-    --trailer-mass '1200 kg' --tongue '70 kg' --format json";
+    --receiver receivers/double-cab-bracket --ball balls/fifty-mm \\
+    --trailer trailers/eu-box-1300 --trailer-mass '1200 kg' --tongue '70 kg' \\
+    --format json";
 
 /// Find the weakest link for the trailer's mass and for the tongue load
 #[derive(Debug, Args)]

@@ -1,8 +1,9 @@
 //! `baybook serve`: the service as a daemon.
 
-use std::{env, fs, net::SocketAddr, path::PathBuf};
+use std::{env, fs, io, net::SocketAddr, path::PathBuf};
 
-use baybook_server::{Config, EngineKind, bind, incoming, serve};
+use anstream::{AutoStream, ColorChoice};
+use baybook_server::{Config, EngineKind, Service, bind, incoming};
 use clap::Args;
 use tracing_subscriber::EnvFilter;
 
@@ -81,41 +82,62 @@ pub async fn run(args: ServeArgs, context: &Context) -> Outcome {
     let filter = EnvFilter::try_new(&config.log).map_err(|error| {
         Failure::usage("--log cannot be used").at(format!("--log {}", config.log), error.to_string()).next("--log info")
     })?;
-    tracing_subscriber::fmt().with_env_filter(filter).with_writer(std::io::stderr).init();
+    let coloured = AutoStream::choice(&io::stderr()) != ColorChoice::Never && !context.no_color();
+    tracing_subscriber::fmt().with_env_filter(filter).with_ansi(coloured).with_writer(io::stderr).init();
+    // Before anybody is told that the service listens, so that no signal comes too early.
+    let signals = Signals::caught()?;
     let listener = bind(&config).await.map_err(|error| start_failure(&error))?;
     let address = listener.local_addr()?;
     let connections = incoming(listener).map_err(|error| start_failure(&error))?;
-    out::talk(&format!("listening on {address}"));
     let folder = config.book_folder.clone();
-    serve(config, connections, told_to_stop()).await.map_err(|error| folder_failure(&folder, error))?;
+    let service = Service::open(config).await.map_err(|error| folder_failure(&folder, error))?;
+    out::talk(&format!("listening on {address}"));
+    let served = service.serve_with_incoming(connections, signals.first()).await;
+    let closed = service.close().await;
+    served.and(closed).map_err(|error| start_failure(&error))?;
     Ok(Exit::Ok)
 }
 
-/// Waits for the first signal; from then on a second one ends the process at once.
-async fn told_to_stop() {
-    signal().await;
-    tokio::spawn(async {
-        signal().await;
-        // Whatever was acknowledged is on the disk; nothing has to be tidied up.
-        std::process::exit(130);
-    });
+/// The signals that end the service, caught from the moment this is made.
+struct Signals {
+    #[cfg(unix)]
+    terminate: tokio::signal::unix::Signal,
+    #[cfg(unix)]
+    interrupt: tokio::signal::unix::Signal,
 }
 
-#[cfg(unix)]
-async fn signal() {
-    use tokio::signal::unix::{SignalKind, signal};
-    match signal(SignalKind::terminate()) {
-        Ok(mut terminate) => {
-            tokio::select! {
-                _ = terminate.recv() => {}
-                _ = tokio::signal::ctrl_c() => {}
-            }
-        }
-        Err(_) => drop(tokio::signal::ctrl_c().await),
+impl Signals {
+    #[cfg(unix)]
+    fn caught() -> io::Result<Self> {
+        use tokio::signal::unix::{SignalKind, signal};
+        Ok(Self { terminate: signal(SignalKind::terminate())?, interrupt: signal(SignalKind::interrupt())? })
     }
-}
 
-#[cfg(not(unix))]
-async fn signal() {
-    drop(tokio::signal::ctrl_c().await);
+    #[cfg(not(unix))]
+    fn caught() -> io::Result<Self> {
+        Ok(Self {})
+    }
+
+    /// Waits for the first signal; from then on a second one ends the process at once.
+    async fn first(mut self) {
+        self.next().await;
+        tokio::spawn(async move {
+            self.next().await;
+            // Whatever was acknowledged is on the disk; nothing has to be tidied up.
+            std::process::exit(130);
+        });
+    }
+
+    #[cfg(unix)]
+    async fn next(&mut self) {
+        tokio::select! {
+            _ = self.terminate.recv() => {}
+            _ = self.interrupt.recv() => {}
+        }
+    }
+
+    #[cfg(not(unix))]
+    async fn next(&mut self) {
+        drop(tokio::signal::ctrl_c().await);
+    }
 }

@@ -62,6 +62,15 @@ fn ndjson_of_a_list_is_one_element_a_line() {
 }
 
 #[test]
+fn an_entry_that_was_read_can_be_put_again() {
+    for format in ["json", "ndjson"] {
+        let (data, _) = run(&["book", "get", "wrenches/dial-80", "--book", BOOK, "--format", format], 0);
+        let put = baybook(&["book", "put", "-", "--book", BOOK]).write_stdin(data).output().unwrap();
+        assert_eq!(put.status.code(), Some(0), "{format}: {}", String::from_utf8_lossy(&put.stderr));
+    }
+}
+
+#[test]
 fn csv_of_a_reply_is_its_fields_and_of_a_list_its_elements() {
     let (data, _) = run(&with(&THREAD, &["--format", "csv"]), 0);
     let mut csv = csv::Reader::from_reader(data.as_bytes());

@@ -38,7 +38,7 @@ pub async fn run(args: GetArgs, context: &mut Context) -> Outcome {
     let request = context.call(pb::GetEntryRequest { name: args.name, min_revision: args.min_revision });
     let reply = context.book().await?.get_entry(request).await;
     let reply = reply.map_err(|status| Failure::status(&status, FLAGS))?.into_inner();
-    context.out.show(&reply, |page| draw(&reply, page))?;
+    context.out.show_list(&reply, reply.entry.as_slice(), |page| draw(&reply, page))?;
     Ok(Exit::Ok)
 }
 

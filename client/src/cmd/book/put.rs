@@ -64,7 +64,9 @@ pub async fn run(args: PutArgs, context: &mut Context) -> Outcome {
             })
         })?;
         let reply = reply.into_inner();
-        context.out.show(&reply, |page| draw(reply.entry.as_slice(), reply.revision, args.check_only, page))?;
+        context.out.show_list(&reply, reply.entry.as_slice(), |page| {
+            draw(reply.entry.as_slice(), reply.revision, args.check_only, page);
+        })?;
         return Ok(Exit::Ok);
     }
     let request = context.call(pb::BatchPutEntriesRequest {
