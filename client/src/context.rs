@@ -21,9 +21,6 @@ use crate::{
 #[derive(Debug, Args)]
 #[command(next_help_heading = "Everywhere")]
 pub struct Options {
-    #[command(flatten)]
-    pub place: Where,
-
     /// Write data as this
     #[arg(long, global = true, value_name = "FORMAT", default_value = "table")]
     pub format: Format,
@@ -39,6 +36,9 @@ pub struct Options {
     /// Print without colour, as with NO_COLOR set
     #[arg(long, global = true)]
     pub no_color: bool,
+
+    #[command(flatten)]
+    pub place: Where,
 }
 
 /// What a subcommand works with.

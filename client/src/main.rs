@@ -53,7 +53,6 @@ struct Cli {
 #[derive(Debug, Subcommand)]
 #[expect(clippy::large_enum_variant, reason = "one command is parsed once")]
 enum Command {
-    #[command(hide = true)]
     Check(cmd::check::CheckArgs),
     Torque(cmd::torque::TorqueArgs),
     Assess(cmd::assess::AssessArgs),
