@@ -126,7 +126,7 @@ mod tests {
         assert_eq!(mass(Some(2268.0), ""), Ok(Mass::from_kg(2268.0)));
         assert_eq!(mass(None, "5,000 lb"), Ok(Mass::from_lb(5000.0)));
         // 5,000 lb are 2267.961 85 kg: every way to round that stands beside it.
-        for number in [2268.0, 2267.96, 2267.962, 2267.961_85] {
+        for number in [2268.0, 2267.96, 2_267.962, 2_267.961_85] {
             assert_eq!(mass(Some(number), "5,000 lb"), Ok(Mass::from_lb(5000.0)), "{number}");
         }
         assert_eq!(length(Some(50.8), "2 in"), Ok(Length::from_in(2.0)));
