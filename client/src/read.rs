@@ -136,7 +136,7 @@ pub fn finish(read: &str) -> Result<pb::FinishRef, ReadError> {
             let Ok(&[low, nominal, high]) = values.as_deref() else {
                 return Err(ReadError::new("nut factors are three numbers: low, likely, high", "K=0.12/0.15/0.18"));
             };
-            pb::finish_ref::Finish::Spec(pb::Finish {
+            pb::finish_ref::Finish::Spec(Box::new(pb::Finish {
                 label: read.trim().to_owned(),
                 nut_factor: Some(pb::Band {
                     low_share: Some(low),
@@ -145,7 +145,7 @@ pub fn finish(read: &str) -> Result<pb::FinishRef, ReadError> {
                 }),
                 friction_source: "given with the call".to_owned(),
                 ..pb::Finish::default()
-            })
+            }))
         }
     };
     Ok(pb::FinishRef { finish: Some(spec) })

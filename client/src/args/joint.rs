@@ -158,14 +158,14 @@ impl JointArgs {
     pub fn bolt(&self) -> pb::BoltRef {
         let bolt = match &self.bolt {
             Some(name) => pb::bolt_ref::Bolt::Name(name.clone()),
-            None => pb::bolt_ref::Bolt::Spec(pb::Bolt {
+            None => pb::bolt_ref::Bolt::Spec(Box::new(pb::Bolt {
                 thread: self.thread.clone().unwrap_or_default(),
                 property_class: self.class.clone().unwrap_or_default(),
                 head: self.head.map_or(pb::HeadKind::Unspecified, pb::HeadKind::from).into(),
                 bearing_diameter_mm: self.bearing_diameter,
                 hole_diameter_mm: self.hole_diameter,
                 ..pb::Bolt::default()
-            }),
+            })),
         };
         pb::BoltRef { bolt: Some(bolt) }
     }

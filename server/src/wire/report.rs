@@ -21,7 +21,7 @@ pub fn report_to_wire(report: &Report, plan: &Upfit, view: pb::ReportView) -> pb
         verdict: verdict(report.verdict).into(),
         findings: findings.collect(),
         governing_position: governing.and_then(|index| i32::try_from(index).ok()),
-        figures: (view == pb::ReportView::Full).then(|| figures(&report.figures, plan)),
+        figures: (view == pb::ReportView::Full).then(|| Box::new(figures(&report.figures, plan))),
     }
 }
 

@@ -17,7 +17,7 @@ fn finish(label: &str, k: f64) -> Option<pb::FinishRef> {
         friction_source: "shop trial".to_owned(),
         ..Default::default()
     };
-    Some(pb::FinishRef { finish: Some(pb::finish_ref::Finish::Spec(spec)) })
+    Some(pb::FinishRef { finish: Some(pb::finish_ref::Finish::Spec(Box::new(spec))) })
 }
 
 fn n_m(value: f64) -> pb::Torque {

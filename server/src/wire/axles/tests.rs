@@ -132,7 +132,7 @@ fn a_laden_state_that_cannot_be_told_says_why() {
 fn a_vehicle_without_profile_or_radii_has_no_clearances() {
     let bare = pb::Vehicle { wheelbase_mm: Some(3640.0), ..Default::default() };
     let wire = pb::UpfitPlan {
-        vehicle: Some(pb::VehicleRef { vehicle: Some(vehicle_ref::Vehicle::Spec(bare)) }),
+        vehicle: Some(pb::VehicleRef { vehicle: Some(vehicle_ref::Vehicle::Spec(Box::new(bare))) }),
         ..Default::default()
     };
     let request = pb::ClearancesRequest { plan: Some(wire), tape_uncertainty_mm: Some(f64::NAN) };

@@ -163,10 +163,10 @@ fn what_is_given_inline_is_blamed_inline() {
         d_value_kn: Some(-1.0),
         ..Default::default()
     };
-    wire.receiver = Some(pb::ReceiverRef { receiver: Some(by::Receiver::Spec(receiver.clone())) });
+    wire.receiver = Some(pb::ReceiverRef { receiver: Some(by::Receiver::Spec(Box::new(receiver.clone()))) });
     assert_eq!(paths(&read(&wire).unwrap_err()), ["receiver.spec.d_value_kn"]);
     let receiver = pb::Receiver { d_value_kn: None, ..receiver };
-    wire.receiver = Some(pb::ReceiverRef { receiver: Some(by::Receiver::Spec(receiver)) });
+    wire.receiver = Some(pb::ReceiverRef { receiver: Some(by::Receiver::Spec(Box::new(receiver))) });
     wire.joints[0].finish = Some(pb::FinishRef { finish: Some(pb::finish_ref::Finish::Name(FINISH.to_owned())) });
     let error = read(&wire).unwrap_err();
     assert_eq!(error.not_found[0].field, "receiver.spec.joints[0].bolt");

@@ -32,7 +32,7 @@ fn measured() -> Option<pb::BoltRef> {
         hole_diameter_mm: Some(13.5),
         ..Default::default()
     };
-    Some(pb::BoltRef { bolt: Some(bolt_ref::Bolt::Spec(spec)) })
+    Some(pb::BoltRef { bolt: Some(bolt_ref::Bolt::Spec(Box::new(spec))) })
 }
 
 fn asked() -> pb::AdjustTorqueRequest {
@@ -113,8 +113,10 @@ fn a_flange_must_be_measured() {
         head: pb::HeadKind::HexFlange.into(),
         ..Default::default()
     };
-    let wire =
-        pb::AdjustTorqueRequest { bolt: Some(pb::BoltRef { bolt: Some(bolt_ref::Bolt::Spec(spec)) }), ..asked() };
+    let wire = pb::AdjustTorqueRequest {
+        bolt: Some(pb::BoltRef { bolt: Some(bolt_ref::Bolt::Spec(Box::new(spec))) }),
+        ..asked()
+    };
     assert_eq!(paths(&wrong(&wire)), ["bolt.spec.bearing_diameter_mm", "bolt.spec.hole_diameter_mm"]);
 }
 
