@@ -268,7 +268,6 @@ async fn open_sled(directory: PathBuf, bounds: crate::book::Bounds) -> Result<Ar
 fn server(limits: &Limits) -> Server {
     Server::builder()
         .max_concurrent_streams(limits.connection_calls)
-        .concurrency_limit_per_connection(limits.connection_calls as usize)
         .initial_stream_window_size(limits.stream_window_bytes)
         .initial_connection_window_size(limits.connection_window_bytes)
         .max_frame_size(limits.frame_bytes)

@@ -1,5 +1,7 @@
 //! What an answer rests on, and what to mind: to the wire.
 
+use std::fmt::Write as _;
+
 use baybook_core::{
     basis::{Basis, Input, Seen},
     calc::torque::caution::Cautions,
@@ -30,8 +32,14 @@ fn step(basis: &Basis) -> pb::Basis {
 }
 
 fn input(input: &Input) -> pb::BasisInput {
-    let (value, unit) = (input.value, unit_of(input.name));
-    let value = if unit.is_empty() { value.to_string() } else { format!("{value} {unit}") };
+    // Room for any number and its unit: an answer holds dozens of these, and growing them costs more than writing them.
+    let mut value = String::with_capacity(32);
+    let _ = write!(value, "{}", input.value);
+    let unit = unit_of(input.name);
+    if !unit.is_empty() {
+        value.push(' ');
+        value.push_str(unit);
+    }
     pb::BasisInput { name: input.name.to_owned(), value }
 }
 
