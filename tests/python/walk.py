@@ -1,0 +1,499 @@
+"""Walks every call of a running service with a gRPC client that knows nothing of it but what reflection tells.
+
+    python tests/python/walk.py 127.0.0.1:7460 deploy/demo/book
+
+The book of the service must be empty. Each call of each service is made at least once so that it succeeds and at least
+once so that it is refused; a call that was left out fails the walk.
+"""
+
+import hashlib
+import json
+import pathlib
+import sys
+
+import grpc
+from google.protobuf import descriptor_pb2, descriptor_pool, json_format, message_factory
+from google.rpc import error_details_pb2
+from grpc_health.v1 import health_pb2, health_pb2_grpc
+from grpc_reflection.v1alpha import reflection_pb2
+from grpc_status import rpc_status
+
+PACKAGE = "baybook.v1."
+# The messages of the first published reflection service and of its alpha are the same; only the name differs.
+REFLECTION = "/grpc.reflection.v1.ServerReflection/ServerReflectionInfo"
+DEADLINE = 20
+
+
+class Wrong(Exception):
+    """Something is not as the contract promises."""
+
+
+def hold(condition, told):
+    if not condition:
+        raise Wrong(told)
+
+
+def about(one, other, tolerance=1e-9):
+    return abs(one - other) <= tolerance
+
+
+class Service:
+    """What reflection tells of a service, and the calls that were made of it."""
+
+    def __init__(self, channel):
+        self.channel = channel
+        self.pool = descriptor_pool.DescriptorPool()
+        self.known = set()
+        self.methods = {}
+        self.done = {}
+        self.services = self._services()
+        for service in self.services:
+            if service.startswith(PACKAGE):
+                self._learn_symbol(service)
+                for method in self.pool.FindServiceByName(service).methods:
+                    self.methods[f"{service}/{method.name}"] = method
+        for method in self.methods:
+            self.done[method] = {"answered": 0, "refused": 0}
+
+    def _ask(self, **question):
+        call = self.channel.stream_stream(
+            REFLECTION,
+            request_serializer=reflection_pb2.ServerReflectionRequest.SerializeToString,
+            response_deserializer=reflection_pb2.ServerReflectionResponse.FromString,
+        )
+        answers = list(call(iter([reflection_pb2.ServerReflectionRequest(**question)]), timeout=DEADLINE))
+        hold(len(answers) == 1, f"reflection answered {len(answers)} times to {question}")
+        hold(not answers[0].HasField("error_response"), f"reflection: {answers[0].error_response} to {question}")
+        return answers[0]
+
+    def _services(self):
+        return sorted(one.name for one in self._ask(list_services="").list_services_response.service)
+
+    def _learn_symbol(self, symbol):
+        self._learn(self._ask(file_containing_symbol=symbol))
+
+    def _learn(self, answer):
+        files = [
+            descriptor_pb2.FileDescriptorProto.FromString(file)
+            for file in answer.file_descriptor_response.file_descriptor_proto
+        ]
+        for file in files:
+            if file.name in self.known:
+                continue
+            self.known.add(file.name)
+            for needed in file.dependency:
+                if needed not in self.known:
+                    self._learn(self._ask(file_by_filename=needed))
+            self.pool.Add(file)
+
+    def message(self, name, fields=None):
+        kind = message_factory.GetMessageClass(self.pool.FindMessageTypeByName(PACKAGE + name))
+        return json_format.ParseDict(fields or {}, kind(), descriptor_pool=self.pool)
+
+    def enum(self, name, value):
+        return self.pool.FindEnumTypeByName(PACKAGE + name).values_by_name[value].number
+
+    def _start(self, method, requests, raw):
+        known = self.methods[PACKAGE + method]
+        if raw:
+            write = bytes
+        else:
+            write = message_factory.GetMessageClass(known.input_type).SerializeToString
+        read = message_factory.GetMessageClass(known.output_type).FromString
+        kind = {
+            (False, False): self.channel.unary_unary,
+            (False, True): self.channel.unary_stream,
+            (True, False): self.channel.stream_unary,
+            (True, True): self.channel.stream_stream,
+        }[known.client_streaming, known.server_streaming]
+        call = kind(f"/{PACKAGE}{method}", request_serializer=write, response_deserializer=read)
+        reply = call(iter(requests) if known.client_streaming else requests[0], timeout=DEADLINE)
+        return list(reply) if known.server_streaming else reply
+
+    def _requests(self, method, requests):
+        kind = self.methods[PACKAGE + method].input_type.name
+        return [self.message(kind, request) if isinstance(request, dict) else request for request in requests]
+
+    def answer(self, method, *requests):
+        """Makes a call that must succeed; a stream of answers comes back as a list."""
+        try:
+            reply = self._start(method, self._requests(method, requests or ({},)), raw=False)
+        except grpc.RpcError as error:
+            raise Wrong(f"{method} was refused: {error.code().name}: {error.details()}") from error
+        self.done[PACKAGE + method]["answered"] += 1
+        return reply
+
+    def refuse(self, method, *requests, code, reason, fields=(), told=(), metadata=()):
+        """Makes a call that must be refused, and reads why: every refusal says what, where and why."""
+        raw = any(isinstance(request, bytes) for request in requests)
+        try:
+            sent = list(requests) if raw else self._requests(method, requests or ({},))
+            reply = self._start(method, sent, raw)
+        except grpc.RpcError as error:
+            self.done[PACKAGE + method]["refused"] += 1
+            return read_refusal(method, error, code, reason, fields, told, metadata)
+        raise Wrong(f"{method} should have been refused with {code.name}, and answered {str(reply)[:400]}")
+
+    def left_out(self):
+        return [
+            f"{method} was never {what}"
+            for method, counts in sorted(self.done.items())
+            for what, count in counts.items()
+            if count == 0
+        ]
+
+
+def read_refusal(method, error, code, reason, fields, told, metadata):
+    where = f"{method}: {error.code().name}: {error.details()}"
+    hold(error.code() == code, f"{where}\n  expected {code.name}")
+    hold(error.details(), f"{where}\n  there is no message")
+    status = rpc_status.from_call(error)
+    hold(status is not None, f"{where}\n  there are no details")
+    info, violations = None, {}
+    for detail in status.details:
+        if detail.Is(error_details_pb2.ErrorInfo.DESCRIPTOR):
+            info = error_details_pb2.ErrorInfo()
+            detail.Unpack(info)
+        if detail.Is(error_details_pb2.BadRequest.DESCRIPTOR):
+            bad = error_details_pb2.BadRequest()
+            detail.Unpack(bad)
+            violations.update({one.field: one.description for one in bad.field_violations})
+    hold(info is not None, f"{where}\n  there is no ErrorInfo")
+    hold(info.domain == "baybook.v1", f"{where}\n  the domain is {info.domain!r}")
+    hold(info.reason == reason, f"{where}\n  the reason is {info.reason}, not {reason}")
+    for key in metadata:
+        hold(info.metadata.get(key), f"{where}\n  its metadata {dict(info.metadata)} lack {key}")
+    for field in fields:
+        hold(violations.get(field), f"{where}\n  {field} is not among the fields at fault: {sorted(violations)}")
+    everything = " ".join([error.details(), *violations.values(), *info.metadata.values()])
+    for part in told:
+        hold(part in everything, f"{where}\n  does not tell {part!r}: {everything}")
+    return info
+
+
+def entry(name, kind, spec, **more):
+    return {"name": name, kind: spec, **more}
+
+
+def by_name(kind, name):
+    return {kind: {"name": f"{kind_folder(kind)}/{name}"}}
+
+
+def kind_folder(kind):
+    return {"ball_mount": "ballmounts", "bolt": "bolts"}.get(kind, kind + "s")
+
+
+def plan(**more):
+    fields = {
+        "unit": "V-101",
+        **by_name("vehicle", "van-l35"),
+        **by_name("receiver", "van-tuck"),
+        **by_name("ball_mount", "two-in-drop-4"),
+        **by_name("ball", "two-in-6000"),
+        **by_name("trailer", "flatbed-2t"),
+        "trailer_mass": {"value_kg": 1500},
+        "tongue_load": {"value_kg": 160},
+        "items": [{"label": "crew", "mass": {"printed": "375 lb"}, "station_mm": 1400}],
+        "jurisdiction": "US-TX",
+    }
+    return {**fields, **more}
+
+
+INVALID = grpc.StatusCode.INVALID_ARGUMENT
+NOT_FOUND = grpc.StatusCode.NOT_FOUND
+BOLT = {"name": "bolts/m12-88-40"}
+ZINC, OILED = {"name": "finishes/zinc-dry"}, {"name": "finishes/oiled"}
+
+
+def walk_book(service, demo):
+    half = len(demo) // 2
+    # The service must cope with any order of entries that refer to each other.
+    backwards = list(reversed(demo))
+    reply = service.answer(
+        "SpecBookService/ImportEntries",
+        {"entries": backwards[:half], "author": "R. Vance"},
+        {"entries": backwards[half:]},
+    )
+    hold(reply.error_count == 0, f"the demo's book was not taken: {reply.errors}")
+    hold(reply.created_count == len(demo), f"{reply.created_count} of {len(demo)} entries are new")
+    spoilt = service.answer("SpecBookService/ImportEntries", {"entries": [entry("nuts/a", "nut", {"thread": "M0"})]})
+    hold(spoilt.error_count == 1 and spoilt.errors[0].name == "nuts/a", f"the spoilt entry: {spoilt}")
+    hold(spoilt.errors[0].error.violations, f"it is not told why the spoilt entry was not taken: {spoilt}")
+    service.refuse(
+        "SpecBookService/ImportEntries",
+        {"entries": demo[:1], "author": "x" * 500},
+        code=INVALID,
+        reason="BAD_FIELDS",
+        fields=["author"],
+        told=["100"],
+    )
+
+    streamed = service.answer("SpecBookService/ExportEntries")
+    exported = [one for message in streamed for one in message.entries]
+    hold([one.name for one in exported] == sorted(one["name"] for one in demo), "the export is not by name order")
+    lines = "".join(f"{one.name} {one.revision}\n" for one in exported)
+    digest = hashlib.sha256(lines.encode()).hexdigest()
+    hold(streamed[-1].digest == digest, f"the export's digest is {streamed[-1].digest}, ours {digest}")
+    for sent in demo:
+        got = next(one for one in exported if one.name == sent["name"])
+        spec = got.WhichOneof("spec")
+        hold(spec in sent, f"{got.name} came back as {spec}")
+        want = service.message("Entry", {"name": sent["name"], spec: sent[spec]})
+        hold(getattr(got, spec) == getattr(want, spec), f"{got.name} came back changed")
+    messages = [{"entries": [json_format.MessageToDict(one, preserving_proto_field_name=True)]} for one in exported]
+    again = service.answer("SpecBookService/ImportEntries", *messages)
+    hold(again.unchanged_count == len(demo), f"importing the export changed something: {again}")
+    ahead = dict(code=grpc.StatusCode.OUT_OF_RANGE, reason="REVISION_AHEAD", metadata=["min_revision", "revision"])
+    service.refuse("SpecBookService/ExportEntries", {"min_revision": "9000000"}, **ahead)
+
+    got = service.answer("SpecBookService/GetEntry", {"name": "vehicles/van-l35"})
+    hold(got.entry.vehicle.wheelbase_mm == 3640, f"the van's wheelbase is {got.entry.vehicle.wheelbase_mm}")
+    hold(got.entry.author == "R. Vance" and got.entry.etag, f"author and etag of {got.entry.name}")
+    missing = dict(code=NOT_FOUND, reason="ENTRY_NOT_FOUND", metadata=["name", "nearest"], told=["vehicles/van-l35"])
+    service.refuse("SpecBookService/GetEntry", {"name": "vehicles/van-l36"}, **missing)
+    service.refuse("SpecBookService/GetEntry", {"name": "van l36"}, code=INVALID, reason="BAD_FIELDS", fields=["name"])
+    service.refuse("SpecBookService/GetEntry", {"name": "vehicles/van-l35", "min_revision": "9000000"}, **ahead)
+
+    names = ["balls/fifty-mm", "vehicles/van-l35", "balls/fifty-mm"]
+    several = service.answer("SpecBookService/BatchGetEntries", {"names": names})
+    hold([one.name for one in several.entries] == names, "entries come in the order asked")
+    missing = dict(code=NOT_FOUND, reason="ENTRY_NOT_FOUND", told=["balls/fifty-m"])
+    service.refuse("SpecBookService/BatchGetEntries", {"names": ["balls/fifty-mm", "balls/fifty-m"]}, **missing)
+
+    listed, token, revisions = [], "", set()
+    while True:
+        page = service.answer("SpecBookService/ListEntries", {"page_size": 9, "page_token": token})
+        hold(len(page.entries) <= 9, f"a page of {len(page.entries)}")
+        listed += [one.name for one in page.entries]
+        revisions.add(page.revision)
+        token = page.next_page_token
+        if not token:
+            break
+    hold(listed == sorted(one["name"] for one in demo), "the pages together are not the book")
+    hold(len(revisions) == 1, f"the pages read {len(revisions)} revisions")
+    bad_token = dict(code=INVALID, reason="BAD_FIELDS", fields=["page_token"])
+    service.refuse("SpecBookService/ListEntries", {"page_token": "nonsense"}, **bad_token)
+    bad_size = dict(code=INVALID, reason="BAD_FIELDS", fields=["page_size"], told=["1000"])
+    service.refuse("SpecBookService/ListEntries", {"page_size": -1}, **bad_size)
+
+    found = service.answer("SpecBookService/FindEntries", {"words": "TUCK van"})
+    hold(found.entries[0].name == "receivers/van-tuck", f"found {[one.name for one in found.entries]}")
+    service.refuse("SpecBookService/FindEntries", {"words": " "}, code=INVALID, reason="BAD_FIELDS", fields=["words"])
+
+
+def walk_changes(service):
+    nut = {"thread": "M12", "property_class": "8", "kind": "NUT_KIND_REGULAR"}
+    request = {"entry": entry("nuts/walk", "nut", {"label": "as bought", **nut}), "request_id": "walk-1", "author": "A"}
+    checked = service.answer("SpecBookService/PutEntry", {**request, "request_id": "", "validate_only": True})
+    hold(not checked.entry.etag, "a check sets no etag")
+    first = service.answer("SpecBookService/PutEntry", request)
+    retried = service.answer("SpecBookService/PutEntry", request)
+    hold(first == retried, "a retry gets the first answer")
+    other = {**request, "entry": entry("nuts/walk", "nut", {"label": "other", **nut})}
+    reused = dict(code=INVALID, reason="REQUEST_ID_REUSED", metadata=["request_id"], told=["walk-1"])
+    service.refuse("SpecBookService/PutEntry", other, **reused)
+    exists = dict(code=grpc.StatusCode.ALREADY_EXISTS, reason="ENTRY_EXISTS", metadata=["name", "etag"])
+    service.refuse("SpecBookService/PutEntry", {"entry": other["entry"]}, **exists)
+    etag = first.entry.etag
+    second = service.answer("SpecBookService/PutEntry", {"entry": {**other["entry"], "etag": etag}})
+    hold(second.revision > first.revision and second.entry.etag != etag, "a change has a new revision and etag")
+    stale = dict(code=grpc.StatusCode.ABORTED, reason="STALE_ETAG", metadata=["name", "etag", "changed"], told=["label"])
+    service.refuse("SpecBookService/PutEntry", {"entry": {**other["entry"], "etag": etag}}, **stale)
+    wrong = {"thread": "M12x", "property_class": "7.7", "height_mm": -3, "prevailing_torque": {"printed": "5 mm"}}
+    service.refuse(
+        "SpecBookService/PutEntry",
+        {"entry": entry("nuts/wrong", "nut", wrong)},
+        code=INVALID,
+        reason="BAD_FIELDS",
+        metadata=["count", "first_field"],
+        fields=["entry.nut.thread", "entry.nut.property_class", "entry.nut.height_mm", "entry.nut.prevailing_torque.printed"],
+    )
+    for number in ("NaN", "Infinity", "-Infinity"):
+        spoilt = {"entry": entry("nuts/wrong", "nut", {"height_mm": number, **nut})}
+        bad_height = dict(code=INVALID, reason="BAD_FIELDS", fields=["entry.nut.height_mm"])
+        service.refuse("SpecBookService/PutEntry", spoilt, **bad_height)
+
+    two = [entry(f"nuts/walk-{at}", "nut", nut) for at in (1, 2)]
+    both = service.answer("SpecBookService/BatchPutEntries", {"entries": two})
+    hold({one.revision for one in both.entries} == {both.revision}, "a batch is one commit")
+    spoilt = [entry("nuts/walk-3", "nut", nut), entry("nuts/walk-4", "nut", {**nut, "height_mm": 1e9})]
+    bad_second = dict(code=INVALID, reason="BAD_FIELDS", fields=["entries[1].nut.height_mm"])
+    service.refuse("SpecBookService/BatchPutEntries", {"entries": spoilt}, **bad_second)
+    service.refuse("SpecBookService/GetEntry", {"name": "nuts/walk-3"}, code=NOT_FOUND, reason="ENTRY_NOT_FOUND")
+    dangling = {"entries": [entry("trailers/walk", "trailer", {"coupler": "couplers/nowhere"})]}
+    service.refuse("SpecBookService/BatchPutEntries", dangling, code=NOT_FOUND, reason="ENTRY_NOT_FOUND")
+
+    service.refuse("SpecBookService/RemoveEntry", {"name": "nuts/walk"}, code=INVALID, reason="BAD_FIELDS", fields=["etag"])
+    in_use = dict(code=grpc.StatusCode.FAILED_PRECONDITION, reason="ENTRY_IN_USE", metadata=["name", "used_by"])
+    service.refuse("SpecBookService/RemoveEntry", {"name": "couplers/two-in-5000", "etag": "*"}, **in_use)
+    for name in ("nuts/walk", "nuts/walk-1", "nuts/walk-2"):
+        removed = service.answer("SpecBookService/RemoveEntry", {"name": name, "etag": "*"})
+        hold(removed.revision > second.revision, f"removing {name} is a change")
+
+    history = service.answer("SpecBookService/EntryHistory", {"name": "nuts/walk"})
+    hold(len(history.changes) == 3, f"put, put, removed: {len(history.changes)} changes")
+    hold(not history.changes[0].HasField("entry"), "the newest change is the removal")
+    hold(any("label" in line for line in history.changes[1].differences), f"{history.changes[1].differences}")
+    newest = service.answer("SpecBookService/EntryHistory", {"name": "nuts/walk", "page_size": 1})
+    hold(newest.changes[0] == history.changes[0] and newest.next_page_token, "a page of one change")
+    service.refuse("SpecBookService/EntryHistory", {"name": "nuts/never"}, code=NOT_FOUND, reason="ENTRY_NOT_FOUND")
+
+
+def walk_calculator(service):
+    joint = {"bolt": BOLT, "nut": {"name": "nuts/m12-8"}}
+    maker = {"specified_torque": {"printed": "79 N·m"}, "specified_condition": ZINC, "window_share": 0.1}
+    question = {**joint, **maker, "method": "TIGHTENING_METHOD_TORQUE", "condition": ZINC}
+    same = service.answer("CalculatorService/AdjustTorque", question)
+    oiled = service.answer("CalculatorService/AdjustTorque", {**question, "condition": OILED})
+    hold(about(same.setting.target_n_m, 79), f"in its own condition 79 N·m stay {same.setting.target_n_m}")
+    hold(oiled.setting.target_n_m < 79, f"oiled, 79 N·m become {oiled.setting.target_n_m}")
+    hold(oiled.basis and all(one.source for one in oiled.basis), "every basis names its source")
+    bad_joint = dict(code=INVALID, reason="BAD_FIELDS", fields=["bolt", "condition", "window_share"])
+    service.refuse("CalculatorService/AdjustTorque", **bad_joint)
+
+    applied = {**joint, "condition": OILED, "reusable": True}
+    gentle = service.answer("CalculatorService/AssessTorque", {**applied, "applied_torque": {"value_n_m": 20}})
+    brutal = service.answer("CalculatorService/AssessTorque", {**applied, "applied_torque": {"printed": "220 lb-ft"}})
+    hold(gentle.state == service.enum("PreloadState", "PRELOAD_STATE_OK"), f"20 N·m: {gentle.state}")
+    hold(brutal.state > service.enum("PreloadState", "PRELOAD_STATE_PROOF_EXCEEDED"), f"220 lb-ft: {brutal.state}")
+    bad_joint = dict(code=INVALID, reason="BAD_FIELDS", fields=["bolt", "condition", "applied_torque", "reusable"])
+    service.refuse("CalculatorService/AssessTorque", **bad_joint)
+
+    # ISO 898-1:2013, tables 4 and 5 (from memory of the standard): M12 of class 8.8 has 84.3 mm² and 48.9 kN.
+    thread = service.answer("CalculatorService/LookUpThread", {"thread": "M12", "property_class": "8.8"})
+    hold(about(thread.stress_area_mm2, 84.3, 0.05), f"M12 has {thread.stress_area_mm2} mm²")
+    hold(about(thread.proof_load_n, 48_900, 50), f"M12 of 8.8 has a proof load of {thread.proof_load_n} N")
+    bad_thread = dict(code=INVALID, reason="BAD_FIELDS", fields=["thread", "property_class"])
+    service.refuse("CalculatorService/LookUpThread", {"thread": "M12x1,75", "property_class": "9.8.7"}, **bad_thread)
+
+    rating = service.answer("CalculatorService/RateTowing", {"plan": plan()})
+    hold(about(rating.trailer.planned_kg, 1500) and rating.trailer.governing, f"{rating.trailer}")
+    limits = [one.limit_kg for one in rating.trailer.links if one.HasField("limit_kg")]
+    hold(about(rating.trailer.limit_kg, min(limits)), f"the weakest of {limits} is {rating.trailer.limit_kg}")
+    unknown = dict(code=NOT_FOUND, reason="ENTRY_NOT_FOUND", told=["receivers/van-tuck"], metadata=["nearest"])
+    service.refuse("CalculatorService/RateTowing", {"plan": plan(**by_name("receiver", "van-tuk"))}, **unknown)
+
+    loads = service.answer("CalculatorService/AxleLoads", {"plan": plan()})
+    carried = loads.front_kg + loads.rear_kg
+    hold(2590 < carried < 2690, f"kerb mass, crew, gear and tongue come to {carried} kg")
+    spoilt = plan(trailer_mass={"value_kg": -1}, items=[{"label": "crew", "mass": {"printed": "170 mm"}}])
+    bad_plan = dict(code=INVALID, reason="BAD_FIELDS", fields=["plan.trailer_mass.value_kg", "plan.items[0].mass.printed"])
+    service.refuse("CalculatorService/AxleLoads", {"plan": spoilt}, **bad_plan)
+
+    gaps = service.answer("CalculatorService/Clearances", {"plan": plan(), "tape_uncertainty_mm": 3})
+    laden = [one for one in gaps.states if one.laden]
+    hold(laden and all(0 < one.departure.angle_deg < 90 for one in laden), f"{gaps.states}")
+    service.refuse("CalculatorService/Clearances", code=INVALID, reason="BAD_FIELDS", fields=["plan"])
+
+
+def walk_upfits(service):
+    rules = service.answer("UpfitsService/ListRules").rules
+    hold(len(rules) >= 36, f"{len(rules)} rules")
+    hold(all(one.title and one.source and one.remedy for one in rules), "every rule has a title, source and remedy")
+    ids = {one.id for one in rules}
+    service.refuse("UpfitsService/ListRules", b"\xff\xff", code=INVALID, reason="BAD_FIELDS", fields=["request"])
+
+    blocked = service.enum("Verdict", "VERDICT_BLOCKED")
+    heavy = plan(trailer_mass={"value_kg": 5500})
+    one = service.answer("UpfitsService/CheckUpfit", {"plan": heavy, "view": "REPORT_VIEW_FULL"})
+    hold(one.report.verdict == blocked, f"5,500 kg behind a van: {one.report}")
+    hold({finding.rule for finding in one.report.findings} <= ids, "every finding is of a rule of the book")
+    hold(one.report.HasField("figures"), "the full view has figures")
+    service.refuse("UpfitsService/CheckUpfit", code=INVALID, reason="BAD_FIELDS", fields=["plan"])
+
+    masses = [400 + 90 * at for at in range(60)]
+    plans = [plan(unit=f"U-{at}", trailer_mass={"value_kg": mass}) for at, mass in enumerate(masses)]
+    plans[7] = plan(**by_name("vehicle", "van-l36"))
+    plans[8] = plan(trailer_mass={"printed": "5 furlongs"})
+    numbered = [{"seq": 10 * at + 1, "plan": one} for at, one in enumerate(plans)]
+    messages = [{"plans": numbered[at : at + 7]} for at in range(0, 60, 7)]
+    messages[0]["settings"] = {"view": "REPORT_VIEW_FINDINGS"}
+    replies = service.answer("UpfitsService/CheckUpfits", *messages)
+    results = [result for reply in replies for result in reply.results]
+    hold([result.seq for result in results] == [one["seq"] for one in numbered], "every seq is answered once, in order")
+    hold(len({reply.revision for reply in replies}) == 1, "the whole batch reads one revision")
+    hold([reply.HasField("summary") for reply in replies].index(True) == len(replies) - 1, "the totals come last")
+    hold(results[7].error.reason == service.enum("ErrorReason", "ERROR_REASON_ENTRY_NOT_FOUND"), f"{results[7]}")
+    hold("vehicles/van-l35" in results[7].error.nearest_names, f"{results[7]}")
+    hold(results[8].error.violations[0].field.startswith("trailer_mass"), f"{results[8]}")
+    words = {blocked: "BLOCKED"}
+    words[service.enum("Verdict", "VERDICT_REVIEW")] = "REVIEW"
+    words[service.enum("Verdict", "VERDICT_CLEAR")] = "CLEAR"
+    lines, counts = "", {"CLEAR": 0, "REVIEW": 0, "BLOCKED": 0, "UNREADABLE": 0}
+    for result in results:
+        read = result.WhichOneof("outcome") == "report"
+        word = words[result.report.verdict] if read else "UNREADABLE"
+        rules_found = ",".join(finding.rule for finding in result.report.findings)
+        lines += f"{result.seq} {word} {rules_found}\n"
+        counts[word] += 1
+    summary = replies[-1].summary
+    hold(summary.digest == hashlib.sha256(lines.encode()).hexdigest(), "the batch's digest is not that of its answers")
+    told = (summary.clear_count, summary.review_count, summary.blocked_count, summary.unreadable_count)
+    hold(told == tuple(counts.values()) and summary.plan_count == 60, f"{counts} against {summary}")
+    hold(counts["BLOCKED"] > 0 and counts["UNREADABLE"] == 2, f"{counts}")
+    backwards = [{"plans": [{"seq": 2, "plan": plan()}, {"seq": 1, "plan": plan()}]}]
+    service.refuse("UpfitsService/CheckUpfits", *backwards, code=INVALID, reason="BAD_FIELDS", told=["seq"])
+    return counts
+
+
+def walk_steward(service, demo):
+    info = service.answer("StewardService/ServerInfo")
+    hold(sum(one.entry_count for one in info.folders) == len(demo), f"{info.folders}")
+    hold(info.writable and info.release and info.engine and info.rule_count >= 36, f"{info}")
+    limits = {one.name: one.max_count for one in info.limits}
+    hold(limits["receive_bytes"] == 4 << 20 and limits["entry_bytes"] == 256 << 10, f"{limits}")
+    service.refuse("StewardService/ServerInfo", b"\xff\xff", code=INVALID, reason="BAD_FIELDS", fields=["request"])
+
+
+def walk_standard(service):
+    hold("grpc.health.v1.Health" in service.services, f"health is not among {service.services}")
+    health = health_pb2_grpc.HealthStub(service.channel)
+    serving = health_pb2.HealthCheckResponse.SERVING
+    ours = [one for one in service.services if one.startswith(PACKAGE)]
+    for name in ["", *ours]:
+        status = health.Check(health_pb2.HealthCheckRequest(service=name), timeout=DEADLINE).status
+        hold(status == serving, f"health of {name!r} is {status}")
+    watch = health.Watch(health_pb2.HealthCheckRequest(service=""), timeout=DEADLINE)
+    hold(next(watch).status == serving, "the watched health is another one")
+    watch.cancel()
+    try:
+        health.Check(health_pb2.HealthCheckRequest(service="baybook.v1.Nothing"), timeout=DEADLINE)
+        raise Wrong("there is a health of a service that is not there")
+    except grpc.RpcError as error:
+        hold(error.code() == NOT_FOUND, f"health of an unknown service: {error.code().name}")
+    call = service.channel.unary_unary(f"/{PACKAGE}SpecBookService/GetEntrie", bytes, bytes)
+    try:
+        call(b"", timeout=DEADLINE)
+        raise Wrong("a method that is not there was answered")
+    except grpc.RpcError as error:
+        unimplemented = grpc.StatusCode.UNIMPLEMENTED
+        read_refusal("GetEntrie", error, unimplemented, "NO_SUCH_METHOD", (), ("GetEntrie",), ("method",))
+
+
+def main(address, folder):
+    demo = [one for file in sorted(pathlib.Path(folder).glob("*.json")) for one in json.loads(file.read_text())]
+    with grpc.insecure_channel(address) as channel:
+        grpc.channel_ready_future(channel).result(timeout=DEADLINE)
+        service = Service(channel)
+        hold(len(service.methods) >= 20, f"reflection shows {len(service.methods)} methods: {sorted(service.methods)}")
+        walk_standard(service)
+        walk_book(service, demo)
+        walk_changes(service)
+        walk_calculator(service)
+        counts = walk_upfits(service)
+        walk_steward(service, demo)
+        left_out = service.left_out()
+        hold(not left_out, "calls that this walk leaves out:\n  " + "\n  ".join(left_out))
+    answered = sum(one["answered"] for one in service.done.values())
+    refused = sum(one["refused"] for one in service.done.values())
+    print(f"{len(service.methods)} methods of {len(service.services)} services: {answered} answered, {refused} refused")
+    print("60 plans: " + ", ".join(f"{count} {word}" for word, count in counts.items()))
+
+
+if __name__ == "__main__":
+    if len(sys.argv) != 3:
+        sys.exit(__doc__)
+    try:
+        main(sys.argv[1], sys.argv[2])
+    except Wrong as wrong:
+        sys.exit(f"not as promised: {wrong}")
