@@ -447,7 +447,6 @@ fn every_rule_file_is_in_the_list() {
         text("remedy", rule.remedy);
         text("source", rule.source.title);
         assert!(!rule.title.ends_with('.'), "{}: a title has no full stop", rule.id);
-        assert!(!rule.needs.is_empty(), "{}: it reads nothing", rule.id);
     }
 }
 
@@ -464,7 +463,10 @@ fn a_table_names_its_source_first() {
             .collect();
         let Some(first) = constants.first() else { continue };
         tables += 1;
-        // A table put together from several documents names each of them.
+        // A table put together from several documents names each of them, or each row names its own.
+        if source.lines.iter().any(|(_, line)| line.trim() == "pub source: &'static str,") {
+            continue;
+        }
         let of_documents = constants.iter().filter(|line| line.contains(": Source =")).count();
         let named =
             if 1 < of_documents { first.contains(": Source =") } else { first.starts_with("const SOURCE: Source") };
