@@ -178,6 +178,11 @@ pub fn file(path: &Path) -> Result<BufWriter<File>, Stop> {
     File::create(path).map(BufWriter::new).map_err(|error| Failure::file("written", path, &error).into())
 }
 
+/// Returns whether what is said may have colour.
+pub fn talk_is_coloured() -> bool {
+    AutoStream::choice(&io::stderr()) != ColorChoice::Never
+}
+
 /// Says something to the person at the terminal. Nobody listening is no error.
 pub fn talk(text: &str) {
     let _ = writeln!(AutoStream::auto(io::stderr()), "{text}");

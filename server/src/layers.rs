@@ -13,10 +13,10 @@ use std::sync::atomic::{AtomicU64, Ordering};
 use std::task::{Context, Poll};
 use std::time::{Duration, Instant};
 
-use baybook_proto::v1::calculator_service_server::CalculatorServiceServer;
-use baybook_proto::v1::spec_book_service_server::SpecBookServiceServer;
-use baybook_proto::v1::steward_service_server::StewardServiceServer;
-use baybook_proto::v1::upfits_service_server::UpfitsServiceServer;
+use baybook_proto::v1::calculator_service_server::{self, CalculatorServiceServer};
+use baybook_proto::v1::spec_book_service_server::{self, SpecBookServiceServer};
+use baybook_proto::v1::steward_service_server::{self, StewardServiceServer};
+use baybook_proto::v1::upfits_service_server::{self, UpfitsServiceServer};
 use bytes::Bytes;
 use http::{HeaderMap, HeaderName, HeaderValue, Request, Response, Uri};
 use tokio::time::Sleep;
@@ -37,6 +37,15 @@ pub const REQUEST_ID: HeaderName = HeaderName::from_static("baybook-request-id")
 
 /// How much earlier than the caller the service gives up, so that its own answer still arrives.
 const HEAD_START: Duration = Duration::from_millis(10);
+
+/// What one may ask for the health of; the empty name is the whole.
+const SERVICES: [&str; 5] = [
+    "",
+    calculator_service_server::SERVICE_NAME,
+    spec_book_service_server::SERVICE_NAME,
+    steward_service_server::SERVICE_NAME,
+    upfits_service_server::SERVICE_NAME,
+];
 
 /// What a handler knows of its call.
 #[derive(Debug, Clone)]
@@ -128,9 +137,11 @@ impl Gate {
         Ok(Self { rooms: Arc::new(rooms) })
     }
 
-    /// Tells whoever asks for health that the service is stopping.
-    pub(crate) async fn turn_health(&self) {
-        self.rooms.health.set_service_status("", ServingStatus::NotServing).await;
+    /// Tells whoever asks for health how every service is, and the whole.
+    pub(crate) async fn tell_health(&self, status: ServingStatus) {
+        for service in SERVICES {
+            self.rooms.health.set_service_status(service, status).await;
+        }
     }
 }
 

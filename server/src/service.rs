@@ -15,6 +15,7 @@ use tokio::net::{TcpListener, TcpStream};
 use tokio::sync::watch;
 use tonic::transport::Server;
 use tonic::transport::server::Connected;
+use tonic_health::ServingStatus;
 
 use crate::book::catalog::Catalog;
 use crate::book::{Book, BookError, LocalBook, Moment};
@@ -175,6 +176,7 @@ impl Service {
     {
         let limits = &self.state.limits;
         let gate = self.router()?;
+        gate.tell_health(ServingStatus::Serving).await;
         let (stopped, wait) = watch::channel(false);
         let connections = Connections { open: Arc::new(AtomicUsize::new(0)), most: limits.connections };
         let incoming = incoming.filter_map(move |io| std::future::ready(connections.admit(io)));
@@ -186,7 +188,7 @@ impl Service {
             () = &mut stop => {
                 tracing::info!(drain_ms = limits.drain.as_millis(), "stopping");
                 self.state.phase.send_replace(Phase::Draining);
-                gate.turn_health().await;
+                gate.tell_health(ServingStatus::NotServing).await;
                 stopped.send_replace(true);
                 if tokio::time::timeout(limits.drain, &mut served).await.is_err() {
                     tracing::warn!("calls were still running when the time to finish them was over");

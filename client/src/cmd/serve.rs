@@ -2,7 +2,6 @@
 
 use std::{env, fs, io, net::SocketAddr, path::PathBuf};
 
-use anstream::{AutoStream, ColorChoice};
 use baybook_server::{Config, EngineKind, Service, bind, incoming};
 use clap::Args;
 use tracing_subscriber::EnvFilter;
@@ -82,7 +81,7 @@ pub async fn run(args: ServeArgs, context: &Context) -> Outcome {
     let filter = EnvFilter::try_new(&config.log).map_err(|error| {
         Failure::usage("--log cannot be used").at(format!("--log {}", config.log), error.to_string()).next("--log info")
     })?;
-    let coloured = AutoStream::choice(&io::stderr()) != ColorChoice::Never && !context.no_color();
+    let coloured = !context.no_color() && out::talk_is_coloured();
     tracing_subscriber::fmt().with_env_filter(filter).with_ansi(coloured).with_writer(io::stderr).init();
     // Before anybody is told that the service listens, so that no signal comes too early.
     let signals = Signals::caught()?;

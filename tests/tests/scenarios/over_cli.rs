@@ -315,7 +315,7 @@ impl Driver for OverCli {
     }
 
     fn rules(&mut self) -> Answer<pb::ListRulesResponse> {
-        self.json(&["rules"], "")
+        self.json(&["rules", "list"], "")
     }
 
     fn info(&mut self) -> Answer<pb::ServerInfoResponse> {
