@@ -160,20 +160,31 @@ pub fn draw_note(word: &str, text: &str, into: &mut String) {
 
 /// Breaks text at spaces; a word longer than the line is broken anywhere.
 pub fn wrap(text: &str, room: usize) -> Vec<String> {
+    let room = room.max(1);
     let mut lines = Vec::new();
     for paragraph in text.split('\n') {
-        let mut line = String::new();
+        let (mut line, mut filled) = (String::new(), 0);
         for word in paragraph.split(' ') {
-            if !line.is_empty() && room < width(&line) + 1 + width(word) {
+            let long = width(word);
+            if !line.is_empty() && room < filled + 1 + long {
                 lines.push(std::mem::take(&mut line));
+                filled = 0;
             } else if !line.is_empty() {
                 line.push(' ');
+                filled += 1;
+            }
+            if filled + long <= room {
+                line.push_str(word);
+                filled += long;
+                continue;
             }
             for c in word.chars() {
-                if width(&line) == room {
+                if filled == room {
                     lines.push(std::mem::take(&mut line));
+                    filled = 0;
                 }
                 line.push(c);
+                filled += 1;
             }
         }
         lines.push(line);
