@@ -247,15 +247,40 @@ pub fn find(id: &str) -> Option<&'static Rule> {
 #[must_use]
 pub fn check(plan: &Upfit) -> Report {
     let figures = Figures::of(plan);
+    let findings = ask_all(plan, &figures, Findings::default());
+    Report::new(findings, figures)
+}
+
+/// Judges a plan like [`check`], but writes out the message of the governing finding only and leaves the others empty.
+///
+/// Verdict, order, subjects and numbers are the same. For batches, where most messages would never be read.
+#[must_use]
+pub fn check_briefly(plan: &Upfit) -> Report {
+    let figures = Figures::of(plan);
+    let findings = ask_all(plan, &figures, Findings::briefly());
+    let mut report = Report::new(findings, figures);
+    let Some(place) = report.governing_place() else { return report };
     let links = Parts::of(plan);
-    let case = Case { plan, figures: &figures, links: &links };
-    let mut findings = Findings::default();
+    let mut again = Findings::default();
+    if let Some(finding) = report.findings.get_mut(place) {
+        again.begin(finding.rule);
+        (finding.rule.check)(&Case { plan, figures: &report.figures, links: &links }, &mut again);
+        if finding.take_words(again.into_list()) {
+            return report;
+        }
+    }
+    // The rule leans on what others noted before it: only asking them all gives its words.
+    check(plan)
+}
+
+fn ask_all(plan: &Upfit, figures: &Figures, mut findings: Findings) -> Vec<Finding> {
+    let links = Parts::of(plan);
+    let case = Case { plan, figures, links: &links };
     for rule in RULES {
         findings.begin(rule);
         (rule.check)(&case, &mut findings);
     }
-    let findings = findings.into_list();
-    Report::new(findings, figures)
+    findings.into_list()
 }
 
 #[cfg(test)]

@@ -39,8 +39,9 @@ fn check(case: &Case<'_>, findings: &mut Findings) {
     };
     let limit = threshold.unbraked_to;
     let against = Against::new(mass.kg(), limit.kg(), "kg");
+    // A trailer built to the threshold is not near it by accident.
     if mass <= limit {
-        return findings.keeps("trailer.brakes", against);
+        return;
     }
     findings.breach(
         "trailer.brakes",

@@ -3,7 +3,7 @@
 //! Reads what the rules before it noted, so it stands last.
 
 use super::run::finding::{Against, Near};
-use super::run::words::spoken;
+use super::run::words::{Measured, spoken};
 use super::{Case, Findings, Rule, Severity};
 use crate::basis::{Seen, Source};
 
@@ -24,7 +24,7 @@ fn check(_: &Case<'_>, findings: &mut Findings) {
         findings.breach(
             subject,
             against,
-            format_args!("{value:.2} against a limit of {limit:.2} {}: kept, but within 0.5 %", spoken(unit)),
+            format_args!("{subject} is kept, but within 0.5 %: {} against {} {}", Measured(value, unit), Measured(limit, unit), spoken(unit)),
         );
     }
 }
@@ -37,7 +37,7 @@ mod tests {
     #[test]
     fn near_is_half_a_hundredth_of_the_limit() {
         let near = |gvwr: f64| finding("near-limit", |p| vehicle(p).gvwr = Some(kg(gvwr)));
-        assert_eq!(near(3067.0).unwrap().message, "3067.00 against a limit of 3067.00 kg: kept, but within 0.5 %");
+        assert_eq!(near(3067.0).unwrap().message, "vehicle.gvwr is kept, but within 0.5 %: 3,067.0 against 3,067.0 kg");
         // 3067 / 0.995 = 3082.41 kg.
         assert!(near(3082.4).is_some());
         assert!(near(3082.5).is_none());

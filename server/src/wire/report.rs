@@ -11,7 +11,7 @@ use baybook_proto::v1 as pb;
 /// Writes the report on a plan, as much of it as is wanted.
 #[must_use]
 pub fn report_to_wire(report: &Report, plan: &Upfit, view: pb::ReportView) -> pb::Report {
-    let governing = report.governing().and_then(|governing| position(&report.findings, governing));
+    let governing = report.governing_place();
     let findings = report.findings.iter().enumerate().map(|(index, finding)| match view {
         pb::ReportView::Summary if governing != Some(index) => brief(finding),
         _ => full(finding),
@@ -66,11 +66,6 @@ pub fn rules_to_wire(rules: &[&Rule]) -> Vec<pb::RuleDescription> {
         remedy: rule.remedy.to_owned(),
     };
     rules.iter().map(describe).collect()
-}
-
-/// Returns where in the list a finding of that list stands.
-fn position(findings: &[Finding], finding: &Finding) -> Option<usize> {
-    findings.iter().position(|other| std::ptr::eq(other, finding))
 }
 
 fn brief(finding: &Finding) -> pb::Finding {

@@ -59,6 +59,21 @@ impl Finding {
         }
     }
 
+    /// Returns whether it says the same of the same field, whatever the words.
+    fn is_same_but_for_words(&self, other: &Self) -> bool {
+        self.severity == other.severity
+            && self.subject == other.subject
+            && self.value == other.value
+            && self.limit == other.limit
+            && self.unknown == other.unknown
+    }
+
+    /// Takes over the words of the one among these that says the same.
+    pub fn take_words(&mut self, from: Vec<Self>) -> bool {
+        let same = from.into_iter().find(|other| self.is_same_but_for_words(other));
+        same.map(|other| self.message = other.message).is_some()
+    }
+
     /// Returns whether a rule over the chain of links made it.
     #[must_use]
     pub fn is_weakest_link(&self) -> bool {
@@ -105,9 +120,17 @@ pub struct Findings {
     rule: Option<&'static Rule>,
     list: Vec<Finding>,
     near: Vec<Near>,
+    /// Whether messages are left empty.
+    brief: bool,
 }
 
 impl Findings {
+    /// Starts a sheet on which every message is left empty: writing them out takes as long as finding them.
+    #[must_use]
+    pub fn briefly() -> Self {
+        Self { brief: true, ..Self::default() }
+    }
+
     /// Hands the sheet to the next rule.
     pub fn begin(&mut self, rule: &'static Rule) {
         self.rule = Some(rule);
@@ -202,7 +225,9 @@ impl Findings {
         let from_memory = rule.source.seen == Seen::FromMemory && !unknown;
         // A limit nobody looked up must not stop a job on its own word: a person confirms it first.
         let severity = if from_memory { wanted.min(Severity::Review) } else { wanted };
-        let message = if from_memory && wanted >= Severity::Review {
+        let message = if self.brief {
+            String::new()
+        } else if from_memory && wanted >= Severity::Review {
             format!("{message} (limit from memory of {}, confirm)", rule.source.title)
         } else {
             message.to_string()

@@ -55,17 +55,24 @@ impl Report {
     /// governs (value over limit, as a share of the limit; the first of equals), for it is the one that must move most.
     #[must_use]
     pub fn governing(&self) -> Option<&Finding> {
+        self.findings.get(self.governing_place()?)
+    }
+
+    /// Returns where in the list the finding that governs stands.
+    #[must_use]
+    pub fn governing_place(&self) -> Option<usize> {
         let heaviest = self.findings.iter().map(|finding| finding.severity).max()?;
-        let first = self.findings.iter().find(|finding| finding.severity == heaviest)?;
+        let heavy = || self.findings.iter().enumerate().filter(|(_, finding)| finding.severity == heaviest);
+        let (place, first) = heavy().next()?;
         if !first.is_weakest_link() {
-            return Some(first);
+            return Some(place);
         }
-        let mut worst = first;
-        for finding in &self.findings {
-            if finding.severity == heaviest && finding.is_weakest_link() && finding.overshoot() > worst.overshoot() {
-                worst = finding;
+        let mut worst = (place, first.overshoot());
+        for (place, finding) in heavy().filter(|(_, finding)| finding.is_weakest_link()) {
+            if worst.1 < finding.overshoot() {
+                worst = (place, finding.overshoot());
             }
         }
-        Some(worst)
+        Some(worst.0)
     }
 }

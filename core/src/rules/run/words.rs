@@ -21,6 +21,10 @@ pub struct Over(pub f64, pub f64);
 #[derive(Debug, Clone, Copy)]
 pub struct Percent(pub f64);
 
+/// A number in a unit of the wire, fine enough to tell two values apart that lie half a hundredth from each other.
+#[derive(Debug, Clone, Copy)]
+pub struct Measured(pub f64, pub &'static str);
+
 /// An angle in degrees, rounded down to one decimal, which is all a tape can tell: `11.5°`.
 #[derive(Debug, Clone, Copy)]
 pub struct Degrees(pub f64);
@@ -37,6 +41,18 @@ pub fn spoken(unit: &'static str) -> &'static str {
         "share" => "of one",
         "hv" => "HV",
         other => other,
+    }
+}
+
+impl fmt::Display for Measured {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let Self(value, unit) = *self;
+        if matches!(unit, "kg" | "n" | "mm") {
+            let tenths = (value.abs() * 10.0).round();
+            parted(f, (tenths / 10.0).floor().copysign(value))?;
+            return write!(f, ".{:.0}", tenths % 10.0);
+        }
+        write!(f, "{value:.3}")
     }
 }
 

@@ -1,8 +1,9 @@
 //! How one stream looks up names: each once, at the stream's revision.
 
 use std::cell::RefCell;
-use std::collections::HashMap;
 use std::sync::atomic::{AtomicUsize, Ordering};
+
+use ahash::HashMap;
 
 use crate::book::catalog::View;
 use crate::wire::{Lookup, Spec};
