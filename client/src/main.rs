@@ -51,7 +51,6 @@ struct Cli {
 }
 
 #[derive(Debug, Subcommand)]
-#[expect(clippy::large_enum_variant, reason = "one command is parsed once")]
 enum Command {
     Check(cmd::check::CheckArgs),
     Torque(cmd::torque::TorqueArgs),

@@ -1,6 +1,6 @@
 //! Laws of the contract, read from its compiled descriptor set.
 
-#![expect(clippy::expect_used, clippy::panic, reason = "a test that cannot go on has failed")]
+#![expect(clippy::expect_used, reason = "a test that cannot go on has failed")]
 
 use std::collections::{BTreeMap, BTreeSet};
 
