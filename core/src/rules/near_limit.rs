@@ -24,7 +24,12 @@ fn check(_: &Case<'_>, findings: &mut Findings) {
         findings.breach(
             subject,
             against,
-            format_args!("{subject} is kept, but within 0.5 %: {} against {} {}", Measured(value, unit), Measured(limit, unit), spoken(unit)),
+            format_args!(
+                "{subject} is kept, but within 0.5 %: {} against {} {}",
+                Measured(value, unit),
+                Measured(limit, unit),
+                spoken(unit)
+            ),
         );
     }
 }
