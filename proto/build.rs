@@ -5,12 +5,13 @@ use std::{env, error::Error, fs, path::PathBuf};
 use prost::Message as _;
 
 /// Fields that are kept behind a pointer.
-const APART: [&str; 12] = [
+const APART: [&str; 13] = [
     "BallMountRef.ball_mount.spec",
     "BallRef.ball.spec",
     "BoltRef.bolt.spec",
     "CouplerRef.coupler.spec",
     "FinishRef.finish.spec",
+    "NumberedPlan.plan",
     "NutRef.nut.spec",
     "ReceiverRef.receiver.spec",
     "Report.figures",

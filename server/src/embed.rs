@@ -17,7 +17,11 @@ use crate::limits::Limits;
 use crate::service::{ServeError, Service};
 
 /// Bytes that may be under way in each direction of one connection.
-const PIPE_BYTES: usize = 4 << 20;
+const PIPE_BYTES: usize = 256 << 10;
+
+/// Bytes that may be in flight on one call, and on the connection. Memory has no latency that a wide window would have to
+/// hide, and what waits in a window falls out of the processor's cache.
+const WINDOW_BYTES: (u32, u32) = (512 << 10, 1 << 20);
 
 /// A service in this process and the way to call it.
 #[derive(Debug)]
@@ -33,8 +37,10 @@ impl Embedded {
     ///
     /// # Errors
     /// [`ServeError`] when the book does not open.
-    pub async fn open(config: Config) -> Result<Self, ServeError> {
-        Ok(Self::start(Service::open(config).await?, &Limits::default()))
+    pub async fn open(mut config: Config) -> Result<Self, ServeError> {
+        (config.limits.stream_window_bytes, config.limits.connection_window_bytes) = WINDOW_BYTES;
+        let limits = config.limits.clone();
+        Ok(Self::start(Service::open(config).await?, &limits))
     }
 
     /// Serves an open service in this process. Must be called inside a runtime.

@@ -50,12 +50,28 @@ fn quantity(kind: Kind, cell: &str) -> Result<f64, String> {
     .map_err(|error| error.to_string())
 }
 
-/// Reads a cell; `factor` is the heading's unit, when it has one. An empty cell is no value.
+/// The units that cells of one column were written in last: sheets repeat themselves, and a unit known is soon read.
+#[derive(Debug, Default)]
+pub struct Units {
+    /// The heading's unit, in canonical units.
+    pub heading: Option<f64>,
+    /// The unit of the last cell that carried its own, and what it is in canonical units.
+    last: Option<(String, f64)>,
+}
+
+impl Units {
+    /// Starts with the heading's unit, when it has one.
+    pub const fn new(heading: Option<f64>) -> Self {
+        Self { heading, last: None }
+    }
+}
+
+/// Reads a cell. An empty cell is no value.
 ///
 /// # Errors
 ///
 /// What is allowed there.
-pub fn read(kind: Kind, factor: Option<f64>, cell: &str) -> Result<Option<Value>, String> {
+pub fn read(kind: Kind, units: &mut Units, cell: &str) -> Result<Option<Value>, String> {
     let cell = cell.trim();
     if cell.is_empty() {
         return Ok(None);
@@ -69,19 +85,32 @@ pub fn read(kind: Kind, factor: Option<f64>, cell: &str) -> Result<Option<Value>
         Kind::Year => Value::Choice(year(cell)?),
         Kind::YesNo => Value::Flag(yes_no(cell)?),
         Kind::Choice(words) => Value::Choice(choice(words, cell)?),
-        Kind::Share => Value::Number(share(factor, cell)?),
-        Kind::Mass | Kind::Length | Kind::Angle | Kind::Torque => Value::Number(number(kind, factor, cell)?),
+        Kind::Share => Value::Number(share(units.heading, cell)?),
+        Kind::Mass | Kind::Length | Kind::Angle | Kind::Torque => Value::Number(number(kind, units, cell)?),
     };
     Ok(Some(value))
 }
 
-fn number(kind: Kind, factor: Option<f64>, cell: &str) -> Result<f64, String> {
-    if let Some(factor) = factor
-        && let Some(plain) = plain_number(cell)
+/// Plain digits with the heading's unit, or with the unit of the cell before, are read here; everything else, and
+/// everything new, by the readers of quantities. Both ways multiply the same number by the same factor.
+fn number(kind: Kind, units: &mut Units, cell: &str) -> Result<f64, String> {
+    let end = cell.find(|c: char| !c.is_ascii_digit() && c != '.').unwrap_or(cell.len());
+    let (digits, unit) = (cell.get(..end).unwrap_or_default(), cell.get(end..).unwrap_or_default().trim_start());
+    let Some(plain) = plain_number(digits) else { return quantity(kind, cell) };
+    if unit.is_empty() {
+        return units.heading.map_or_else(|| quantity(kind, cell), |factor| Ok(plain * factor));
+    }
+    if let Some((last, factor)) = &units.last
+        && last == unit
     {
         return Ok(plain * factor);
     }
-    quantity(kind, cell)
+    let read = quantity(kind, cell)?;
+    // Only a lone unit is a factor: in `5' 6 in` the first figure would lose its own.
+    if unit.chars().all(|c| c.is_alphabetic() || matches!(c, '-' | '·')) {
+        units.last = unit_factor(kind, unit).ok().map(|factor| (unit.to_owned(), factor));
+    }
+    Ok(read)
 }
 
 /// Reads digits with at most one sign and one point; everything else is left to the readers of quantities.

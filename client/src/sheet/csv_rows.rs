@@ -39,8 +39,8 @@ pub struct CsvRows<R: Read> {
     since_row: Rc<Cell<usize>>,
     record: csv::ByteRecord,
     header: Header,
-    /// The heading's unit of each column, in canonical units.
-    factors: Vec<Option<f64>>,
+    /// The units that each column's cells are written in.
+    units: Vec<cells::Units>,
     /// The last cell of each column and what it meant: sheets repeat themselves from row to row.
     last: Vec<(Vec<u8>, Option<Value>)>,
     lines_skipped: i64,
@@ -70,9 +70,9 @@ impl<R: Read> CsvRows<R> {
         let header =
             Header::read(&headings, &options.skip_columns).map_err(|columns| SheetError::Header { line, columns })?;
         let factor = |column: &Column| column.unit.as_ref().and_then(|unit| cells::unit_factor(column.kind, unit).ok());
-        let factors = header.columns.iter().map(|column| column.as_ref().and_then(factor)).collect();
+        let units = header.columns.iter().map(|column| cells::Units::new(column.as_ref().and_then(factor))).collect();
         let last = header.columns.iter().map(|_| (Vec::new(), None)).collect();
-        Ok(Self { reader, since_row, record, header, factors, last, lines_skipped, last_line: line, ended: false })
+        Ok(Self { reader, since_row, record, header, units, last, lines_skipped, last_line: line, ended: false })
     }
 
     /// Reads up to `most` rows.
@@ -120,10 +120,11 @@ impl<R: Read> CsvRows<R> {
         }
         for (index, column) in self.header.columns.iter().enumerate() {
             let (Some(column), Some(cell)) = (column, self.record.get(index)) else { continue };
-            let Some((last, value)) = self.last.get_mut(index) else { continue };
+            let (Some((last, value)), Some(units)) = (self.last.get_mut(index), self.units.get_mut(index)) else {
+                continue;
+            };
             if last != cell {
-                let factor = self.factors.get(index).copied().flatten();
-                match read_cell(column, factor, cell) {
+                match read_cell(column, units, cell) {
                     Ok(read) => {
                         last.clear();
                         last.extend_from_slice(cell);
@@ -156,13 +157,13 @@ fn endless(line: i64) -> Row {
     Row::Unreadable { line, unit: String::new(), cells: vec![cell] }
 }
 
-fn read_cell(column: &Column, factor: Option<f64>, cell: &[u8]) -> Result<Option<Value>, BadCell> {
+fn read_cell(column: &Column, units: &mut cells::Units, cell: &[u8]) -> Result<Option<Value>, BadCell> {
     let text = std::str::from_utf8(cell).map_err(|_| BadCell {
         column: column.heading.clone(),
         read: String::from_utf8_lossy(cell).into_owned(),
         allowed: "UTF-8 text; save the sheet as CSV in UTF-8".to_owned(),
     })?;
-    cells::read(column.kind, factor, text).map_err(|allowed| BadCell {
+    cells::read(column.kind, units, text).map_err(|allowed| BadCell {
         column: column.heading.clone(),
         read: text.trim().to_owned(),
         allowed,

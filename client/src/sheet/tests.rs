@@ -194,3 +194,15 @@ mod any_bytes {
         }
     }
 }
+
+#[test]
+fn the_short_way_to_read_a_unit_gives_the_same_number() {
+    let cells =
+        ["1900 kg", "1901.5 kg", "4400 lb", "4401 lb", "0.1 lb", "7 lb", "2.5 t", "2.5t", "13 lb 4 oz", "14 lb"];
+    let text =
+        cells.iter().fold("unit,vehicle,trailer_mass\n".to_owned(), |text, cell| text + "V,van-l35," + cell + "\n");
+    for (row, cell) in rows(text.as_bytes()).iter().zip(cells) {
+        let long = baybook_core::units::text::read_mass(cell).expect("reads").kg();
+        assert_eq!(plan(row).trailer_mass.as_ref().and_then(|mass| mass.value_kg), Some(long), "{cell}");
+    }
+}

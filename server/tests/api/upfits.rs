@@ -15,7 +15,7 @@ use crate::rig::{Rig, plan, vehicle, wrong};
 type Replies = Result<Vec<pb::CheckUpfitsResponse>, Status>;
 
 fn message(plans: impl IntoIterator<Item = (i64, Option<pb::UpfitPlan>)>) -> pb::CheckUpfitsRequest {
-    let plans = plans.into_iter().map(|(seq, plan)| pb::NumberedPlan { seq, plan }).collect();
+    let plans = plans.into_iter().map(|(seq, plan)| pb::NumberedPlan { seq, plan: plan.map(Box::new) }).collect();
     pb::CheckUpfitsRequest { plans, ..Default::default() }
 }
 

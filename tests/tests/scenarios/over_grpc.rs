@@ -174,7 +174,8 @@ impl Driver for OverGrpc<'_> {
     }
 
     fn check(&mut self, plans: Vec<pb::UpfitPlan>) -> Answer<Checked> {
-        let numbered: Vec<_> = (1..).zip(plans).map(|(seq, plan)| pb::NumberedPlan { seq, plan: Some(plan) }).collect();
+        let numbered: Vec<_> =
+            (1..).zip(plans).map(|(seq, plan)| pb::NumberedPlan { seq, plan: Some(Box::new(plan)) }).collect();
         let mut settings = Some(pb::CheckSettings { view: pb::ReportView::Findings.into(), min_revision: 0 });
         let messages: Vec<_> = numbered
             .chunks(13)

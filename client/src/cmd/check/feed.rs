@@ -23,7 +23,7 @@ use crate::{
 };
 
 /// Plans in one message.
-const BATCH: usize = 64;
+const BATCH: usize = 32;
 /// Messages read ahead of the service.
 const AHEAD: usize = 4;
 
@@ -137,7 +137,7 @@ fn feed<R: BufRead>(
         let mut plans = Vec::with_capacity(rows.len());
         for row in rows.drain(..) {
             match row {
-                Row::Plan { line, plan } => plans.push(pb::NumberedPlan { seq: line, plan: Some(*plan) }),
+                Row::Plan { line, plan } => plans.push(pb::NumberedPlan { seq: line, plan: Some(plan) }),
                 Row::Unreadable { line, unit, cells } => {
                     unread.lock().unwrap_or_else(PoisonError::into_inner).push_back(unreadable(line, &unit, cells));
                 }
