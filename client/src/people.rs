@@ -22,6 +22,10 @@ pub enum Kind {
     Force,
     /// `_kg`, whole.
     Mass,
+    /// What is allowed or left, kilograms: rounded down, so that nothing is promised that is not there.
+    Allowed,
+    /// What presses or pulls, kilograms: rounded up.
+    Load,
     /// `_mm` of stations and heights: whole millimetres, tenths of an inch.
     Length,
     /// `_mm` of threads and holes: hundredths of a millimetre, ten-thousandths of an inch.
@@ -85,7 +89,7 @@ impl Kind {
         match self {
             Self::Torque => ("N·m", Some("lb-ft")),
             Self::Force => ("kN", Some("lbf")),
-            Self::Mass => ("kg", Some("lb")),
+            Self::Mass | Self::Allowed | Self::Load => ("kg", Some("lb")),
             Self::Length | Self::Size => ("mm", Some("in")),
             Self::Area => ("mm²", Some("in²")),
             Self::Stress => ("MPa", Some("ksi")),
@@ -104,6 +108,10 @@ impl Kind {
             (Self::Force, _) => significant(Force::from_n(si).kn()),
             (Self::Mass, "lb") => fixed(Mass::from_kg(si).lb(), 0),
             (Self::Mass, _) => fixed(si, 0),
+            (Self::Allowed, "lb") => fixed(down(Mass::from_kg(si).lb()), 0),
+            (Self::Allowed, _) => fixed(down(si), 0),
+            (Self::Load, "lb") => fixed(-down(-Mass::from_kg(si).lb()), 0),
+            (Self::Load, _) => fixed(-down(-si), 0),
             (Self::Length, "in") => fixed(Length::from_mm(si).inches(), 1),
             (Self::Length, _) => fixed(si, 0),
             (Self::Size, "in") => fixed(Length::from_mm(si).inches(), 4),
@@ -119,6 +127,11 @@ impl Kind {
             (Self::Count, _) => fixed(si, 0),
         }
     }
+}
+
+/// Rounds down to a whole number; what is whole but for binary noise stays.
+fn down(value: f64) -> f64 {
+    (value + 1e-6).floor()
 }
 
 /// Prints three significant digits without an exponent.
@@ -178,6 +191,15 @@ mod tests {
         assert_eq!(Units::Si.say(Kind::Mass, 0.0), "0 kg");
         assert_eq!(Units::Si.say(Kind::Mass, -0.0), "0 kg");
         assert_eq!(Units::Us.say(Kind::Mass, 5000.0), "11,023 lb");
+    }
+
+    #[test]
+    fn a_rating_is_rounded_down_and_a_load_up() {
+        // 500 lb is 226.796 kg: 227 kg would allow more than the stamp does.
+        assert_eq!(Units::Both.say(Kind::Allowed, 226.796_185), "226 kg (500 lb)");
+        assert_eq!(Units::Both.say(Kind::Load, 226.1), "227 kg (499 lb)");
+        assert_eq!(Units::Si.say(Kind::Allowed, -13.2), "-14 kg");
+        assert_eq!(Units::Si.say(Kind::Load, 240.0), "240 kg");
     }
 
     #[test]

@@ -66,9 +66,9 @@ fn draw(reply: &pb::AxleLoadsResponse, page: &mut Page) {
         &[
             Column::Words("rating"),
             Column::Words(""),
-            Column::Numbers("load", Kind::Mass),
-            Column::Numbers("rating", Kind::Mass),
-            Column::Numbers("left", Kind::Mass),
+            Column::Numbers("load", Kind::Load),
+            Column::Numbers("rating", Kind::Allowed),
+            Column::Numbers("left", Kind::Allowed),
             Column::Numbers("used", Kind::Share),
         ],
         rows.collect(),
@@ -97,12 +97,12 @@ fn draw(reply: &pb::AxleLoadsResponse, page: &mut Page) {
         "more",
         &[""],
         vec![
-            Fact::one("tongue load", Kind::Mass, reply.tongue_kg),
-            Fact::one("most tongue load, by the rear axle", Kind::Mass, reply.tongue_limit_rear_axle_kg),
-            Fact::one("most tongue load, by the gross rating", Kind::Mass, reply.tongue_limit_vehicle_kg),
+            Fact::one("tongue load", Kind::Load, reply.tongue_kg),
+            Fact::one("most tongue load, by the rear axle", Kind::Allowed, reply.tongue_limit_rear_axle_kg),
+            Fact::one("most tongue load, by the gross rating", Kind::Allowed, reply.tongue_limit_vehicle_kg),
             Fact::one("centre of mass behind the front axle", Kind::Length, reply.mass_station_mm),
             Fact::one("added for good", Kind::Mass, reply.mass_added_kg),
-            Fact::one("added mass above which a label is due", Kind::Mass, reply.mass_label_limit_kg),
+            Fact::one("added mass above which a label is due", Kind::Allowed, reply.mass_label_limit_kg),
         ],
     );
     page.footing(&reply.cautions, &reply.basis, Some(reply.revision));

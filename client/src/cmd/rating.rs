@@ -50,11 +50,11 @@ fn draw(reply: &pb::RateTowingResponse, page: &mut Page) {
         &[""],
         vec![
             Fact::one("tongue load over trailer mass", Kind::Share, reply.tongue_share),
-            Fact::one("trailer limit at that share", Kind::Mass, reply.trailer_limit_at_share_kg),
+            Fact::one("trailer limit at that share", Kind::Allowed, reply.trailer_limit_at_share_kg),
             Fact::one("D-value needed", Kind::Coupling, reply.d_value_needed_kn),
             Fact::one("Dc-value needed", Kind::Coupling, reply.dc_value_needed_kn),
             Fact::one("V-value needed", Kind::Coupling, reply.v_value_needed_kn),
-            Fact::one("static vertical load S needed", Kind::Mass, reply.s_value_needed_kg),
+            Fact::one("static vertical load S needed", Kind::Load, reply.s_value_needed_kg),
             Fact::one("trailer class, SAE J684", Kind::Count, reply.trailer_class_code.map(f64::from)),
         ],
     );
@@ -72,11 +72,13 @@ fn verdict(weakest: &pb::WeakestLink) -> Cell {
 }
 
 fn draw_links(what: &str, weakest: &pb::WeakestLink, page: &mut Page) {
-    let say = |value: f64| page.units().say(Kind::Mass, value);
-    let planned = weakest.planned_kg.map_or_else(|| "not planned".to_owned(), |kg| format!("planned {}", say(kg)));
-    let limit = weakest
-        .limit_kg
-        .map_or_else(|| "no known limit".to_owned(), |kg| format!("limit {} by {}", say(kg), weakest.governing));
+    let say = |kind, value: f64| page.units().say(kind, value);
+    let planned =
+        weakest.planned_kg.map_or_else(|| "not planned".to_owned(), |kg| format!("planned {}", say(Kind::Load, kg)));
+    let limit = weakest.limit_kg.map_or_else(
+        || "no known limit".to_owned(),
+        |kg| format!("limit {} by {}", say(Kind::Allowed, kg), weakest.governing),
+    );
     let unknown = match weakest.unknown_count {
         0 => String::new(),
         1 => "; 1 link has no known limit".to_owned(),
@@ -101,7 +103,7 @@ fn draw_links(what: &str, weakest: &pb::WeakestLink, page: &mut Page) {
         vec![link.label.as_str().into(), allows, note.into(), link.field.as_str().into()]
     });
     page.table(
-        &[Column::Words("link"), Column::Numbers("allows", Kind::Mass), Column::Words(""), Column::Words("field")],
+        &[Column::Words("link"), Column::Numbers("allows", Kind::Allowed), Column::Words(""), Column::Words("field")],
         rows.collect(),
     );
 }
