@@ -10,6 +10,7 @@ pub mod coupling;
 pub mod drop;
 pub mod passes;
 pub mod ratings;
+pub mod roll_over;
 pub mod sag;
 pub mod spring_bars;
 pub mod thread_lookup;
