@@ -4,19 +4,27 @@ pub mod adapter;
 pub mod added_mass;
 pub mod assess_torque;
 pub mod axles;
+pub mod ball_window;
+pub mod capacity_label;
 pub mod clearance;
 pub mod condition;
 pub mod coupling;
 pub mod drop;
+pub mod fit_receivers;
+pub mod measurement;
+pub mod off_road;
 pub mod passes;
 pub mod ratings;
+pub mod roles;
 pub mod roll_over;
 pub mod sag;
 pub mod spring_bars;
+pub mod swing;
 pub mod thread_lookup;
 pub mod torque;
 pub mod tyres;
 pub mod vin;
+pub mod wiring;
 
 #[cfg(test)]
 mod example_van;

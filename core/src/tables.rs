@@ -5,8 +5,11 @@
 
 pub mod asme_b18;
 pub mod asme_b1_1;
+pub mod awg;
 pub mod brake_thresholds;
+pub mod connectors;
 pub mod friction;
+pub mod fuses;
 pub mod hardware;
 pub mod iso_10684;
 pub mod iso_261;
@@ -14,13 +17,17 @@ pub mod iso_273;
 pub mod iso_3506;
 pub mod iso_4014;
 pub mod iso_4032;
+pub mod iso_6722;
 pub mod iso_7089;
 pub mod iso_724;
 pub mod iso_898_1_2013;
 pub mod iso_898_2;
 pub mod iso_898_6;
 pub mod j684;
+pub mod lamp_loads;
 pub mod load_index;
+pub mod roles;
+pub mod routing;
 pub mod sae_j429;
 pub mod sae_j995;
 

@@ -230,7 +230,11 @@ pub fn uncertainty(input: &RollInput<'_>, contact: &Contact, tape: Length) -> Re
         let rolling = Rolling::new(input.terrain, moved)?;
         let gap = rolling.gap(element, &rolling.stand(x, 0, 0)?);
         // The edge may have slid off the corner; its end then stands in for it.
-        Ok(if gap.is_finite() { gap } else { rolling.gap(Element::Point(contact.touching.index()), &rolling.stand(x, 0, 0)?) })
+        Ok(if gap.is_finite() {
+            gap
+        } else {
+            rolling.gap(Element::Point(contact.touching.index()), &rolling.stand(x, 0, 0)?)
+        })
     };
     let moves: [fn(&mut Measures, f64); 5] = [
         |m, by| m.points.iter_mut().for_each(|point| point.1 += by),
@@ -320,13 +324,13 @@ pub fn basis(input: &RollInput<'_>) -> Vec<Basis> {
             SOURCE,
             &[("front_radius_mm", wheels.front_radius.mm()), ("rear_radius_mm", wheels.rear_radius.mm())],
         ),
-        Basis::new(
-            "front-hub",
-            "(x_f − x_r)² + (z_f − z_r)² = L²",
-            SOURCE,
-            &[("wheelbase_mm", wheels.wheelbase.mm())],
-        ),
+        Basis::new("front-hub", "(x_f − x_r)² + (z_f − z_r)² = L²", SOURCE, &[("wheelbase_mm", wheels.wheelbase.mm())]),
         Basis::new("rigid-gap", "least vertical gap of points over ground and edges over corners", SOURCE, &[]),
-        Basis::new("pose", input.pose.model().words(), Source::new("rigid body on linear springs", "", Seen::Derived), &[]),
+        Basis::new(
+            "pose",
+            input.pose.model().words(),
+            Source::new("rigid body on linear springs", "", Seen::Derived),
+            &[],
+        ),
     ]
 }

@@ -5,6 +5,7 @@
 
 #[cfg(test)]
 mod handbook;
+pub mod reading;
 
 use crate::{
     basis::{Basis, Seen, Source},
@@ -77,6 +78,13 @@ impl Vin {
     #[must_use]
     pub fn maker(&self) -> &str {
         self.as_str().get(..3).unwrap_or_default()
+    }
+
+    /// Returns the maker's identifier with what continues it: positions 12 to 14 after a `9` in the third.
+    #[must_use]
+    pub fn whole_maker(&self) -> String {
+        let more = if self.at(3) == Some('9') { self.as_str().get(11..14) } else { None };
+        format!("{}{}", self.maker(), more.unwrap_or_default())
     }
 
     /// Returns the weighted sum, the check character it asks for and the one that stands there.
@@ -169,6 +177,19 @@ pub struct ModelYears {
     pub late: i32,
     /// Which of the two it is, where position 7 tells.
     pub decided: Option<i32>,
+}
+
+impl ModelYears {
+    /// Returns the years it may be, none after the latest that is on sale: one where position 7 decides, otherwise up to
+    /// two, to be asked about.
+    #[must_use]
+    pub fn candidates(&self, latest: i32) -> Vec<i32> {
+        let both = match self.decided {
+            Some(year) => vec![year],
+            None => vec![self.early, self.late],
+        };
+        both.into_iter().filter(|&year| year <= latest).collect()
+    }
 }
 
 /// Returns the steps behind the check digit and the model year.

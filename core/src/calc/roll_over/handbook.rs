@@ -128,7 +128,15 @@ fn on_level_ground_the_gap_is_the_height() {
 }
 
 /// Ground, least gap, rear hub and pitch where printed, the receiver alone, the front lip alone.
-type Row = (&'static str, &'static [(f64, f64)], &'static str, Option<&'static str>, Option<&'static str>, &'static str, Option<&'static str>);
+type Row = (
+    &'static str,
+    &'static [(f64, f64)],
+    &'static str,
+    Option<&'static str>,
+    Option<&'static str>,
+    &'static str,
+    Option<&'static str>,
+);
 
 #[rustfmt::skip]
 const SWEEPS: &[Row] = &[
@@ -147,7 +155,10 @@ fn sweeps_are_the_printed_ones() {
         prints(&source, gap, rolled.least.gap.mm());
         // The gap is flat at its least, so a hub's place is worth a hundredth only where a corner passes a corner.
         if let Some(x) = x {
-            assert!((rolled.least.stance.rear_hub.run.mm() - x.parse::<f64>().unwrap()).abs() < 0.05, "{source}: {rolled:?}");
+            assert!(
+                (rolled.least.stance.rear_hub.run.mm() - x.parse::<f64>().unwrap()).abs() < 0.05,
+                "{source}: {rolled:?}"
+            );
         }
         if let Some(pitch) = pitch {
             assert!((rolled.least.stance.pitch.deg() - pitch.parse::<f64>().unwrap()).abs() < 1e-4, "{source}");

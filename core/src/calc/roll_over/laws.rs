@@ -6,7 +6,10 @@ use super::{
     handbook::{profile, roll, terrain},
     *,
 };
-use crate::{calc::{clearance::Wheels, example_van::WHEELS}, model::profile::Profile};
+use crate::{
+    calc::{clearance::Wheels, example_van::WHEELS},
+    model::profile::Profile,
+};
 
 const L: f64 = 3640.0;
 
@@ -82,10 +85,12 @@ fn grounds() -> impl Strategy<Value = Vec<(f64, f64)>> {
 }
 
 fn vans() -> impl Strategy<Value = Vec<(f64, f64)>> {
-    (300.0..1500.0_f64, 300.0..900.0_f64, prop::collection::vec(180.0..400.0_f64, 5)).prop_map(|(tail, nose, heights)| {
-        let places = [-tail, -300.0, 1820.0, 3300.0, L + nose];
-        places.into_iter().zip(heights).collect()
-    })
+    (300.0..1500.0_f64, 300.0..900.0_f64, prop::collection::vec(180.0..400.0_f64, 5)).prop_map(
+        |(tail, nose, heights)| {
+            let places = [-tail, -300.0, 1820.0, 3300.0, L + nose];
+            places.into_iter().zip(heights).collect()
+        },
+    )
 }
 
 /// An earlier wheel-by-wheel model of the sheet metal: the hub may not sink into any place of the ground.

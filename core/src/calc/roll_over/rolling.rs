@@ -54,10 +54,7 @@ impl Bare {
     /// Returns where a point of the vehicle is.
     #[inline]
     pub(super) fn place(&self, (forward, above_hub): (f64, f64)) -> (f64, f64) {
-        (
-            self.x + forward * self.cos - above_hub * self.sin,
-            self.z + forward * self.sin + above_hub * self.cos,
-        )
+        (self.x + forward * self.cos - above_hub * self.sin, self.z + forward * self.sin + above_hub * self.cos)
     }
 }
 
