@@ -21,8 +21,9 @@ fn solve(mut matrix: Vec<Vec<f64>>, mut right: Vec<f64>) -> Vec<f64> {
         right.swap(column, pivot);
         for row in column + 1..n {
             let factor = matrix[row][column] / matrix[column][column];
-            for at in column..n {
-                matrix[row][at] -= factor * matrix[column][at];
+            let above = matrix[column].clone();
+            for (cell, over) in matrix[row].iter_mut().zip(&above).skip(column) {
+                *cell -= factor * over;
             }
             right[row] -= factor * right[column];
         }
