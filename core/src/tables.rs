@@ -8,6 +8,8 @@ pub mod asme_b1_1;
 pub mod awg;
 pub mod brake_thresholds;
 pub mod connectors;
+pub mod embedding;
+pub mod faying;
 pub mod friction;
 pub mod fuses;
 pub mod hardware;
@@ -25,11 +27,14 @@ pub mod iso_898_2;
 pub mod iso_898_6;
 pub mod j684;
 pub mod lamp_loads;
+pub mod limiting_pressure;
 pub mod load_index;
 pub mod roles;
 pub mod routing;
 pub mod sae_j429;
 pub mod sae_j995;
+pub mod thread_limits;
+pub mod tightening_method;
 
 #[cfg(test)]
 mod handbook;
