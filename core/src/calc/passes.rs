@@ -151,6 +151,7 @@ fn from_the_middle(rows: usize, columns: usize) -> Vec<usize> {
 
 #[cfg(test)]
 mod handbook;
+pub mod positions;
 
 #[cfg(test)]
 mod tests {

@@ -131,5 +131,6 @@ pub fn preload_limits(input: &LimitsInput) -> Result<Limits, CalcError> {
     Ok(Limits { nominal, max: nominal * (greatest * (1.0 + variation)), min, min_relaxed: min * (1.0 - relaxation) })
 }
 
+pub mod chance;
 #[cfg(test)]
 mod handbook;
