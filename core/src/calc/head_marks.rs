@@ -278,7 +278,9 @@ pub fn read_nut(mark: NutMark<'_>, system: ThreadSystem) -> Result<NutReading, C
         }
         NutMark::Text(text) => {
             let class = NutClass::read(text).map_err(|why| match why {
-                CalcError::NoSuchRow { key, table, rows, .. } => CalcError::NoSuchRow { field: "mark", key, table, rows },
+                CalcError::NoSuchRow { key, table, rows, .. } => {
+                    CalcError::NoSuchRow { field: "mark", key, table, rows }
+                }
                 CalcError::Unreadable { text, wanted, why, example, .. } => {
                     CalcError::Unreadable { field: "mark", text, wanted, why, example }
                 }

@@ -31,7 +31,8 @@ use crate::{
 
 /// Preload: a joint without any is not one that this assessment holds for.
 pub const PRELOAD: Range = Range::new("preload_n", "N", 1.0, 5.0e6);
-/// The least load as a share of the greatest, for a load that comes and goes; below nought where it changes direction.
+/// The least load as a share of the greatest, for a load that comes and goes; nought when it goes away altogether. A load
+/// that changes its direction pulls from nought, since the parts take the push.
 pub const LEAST_SHARE: Range = Range::new("least_share", "", 0.0, 1.0);
 
 /// What somebody said about a part of the joint.

@@ -60,13 +60,7 @@ pub const ROWS: &[Row] = &[
     row(Method::Impact,           "impact",             [0.43, 0.60], [FromMemory, Opened],     [2.5, 4.0]),
 ];
 
-const fn row(
-    method: Method,
-    id: &'static str,
-    scatter: [f64; 2],
-    scatter_seen: [Seen; 2],
-    factor: [f64; 2],
-) -> Row {
+const fn row(method: Method, id: &'static str, scatter: [f64; 2], scatter_seen: [Seen; 2], factor: [f64; 2]) -> Row {
     Row { method, id, scatter, scatter_seen, factor }
 }
 
@@ -94,6 +88,30 @@ pub const VARIATIONS: &[(&str, f64)] = &[
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    /// VDI 2230:1986 as reprinted (opened; ultrasonic and the good end of impact from memory), percent; VDI 2230 table A8
+    /// (from memory); ±60 % also VDI 2230:2001 (opened).
+    #[rustfmt::skip]
+    const PRINTED: &[(Method, [f64; 2], [f64; 2])] = &[
+        (Method::Ultrasonic,       [ 2.0, 10.0], [1.05, 1.2]),
+        (Method::YieldControlled,  [ 5.0, 12.0], [1.2,  1.4]),
+        (Method::AngleControlled,  [ 5.0, 12.0], [1.2,  1.4]),
+        (Method::HydraulicTension, [ 9.0, 23.0], [1.2,  1.6]),
+        (Method::TorqueByTrial,    [17.0, 23.0], [1.4,  1.6]),
+        (Method::TorqueByEstimate, [23.0, 28.0], [1.6,  2.5]),
+        (Method::PowerScrewdriver, [26.0, 43.0], [1.7,  2.5]),
+        (Method::Impact,           [43.0, 60.0], [2.5,  4.0]),
+    ];
+
+    #[test]
+    fn rows_are_the_printed_ones() {
+        assert_eq!(PRINTED.len(), ROWS.len());
+        for (method, percent, factor) in PRINTED {
+            let row = method.row().unwrap();
+            assert_eq!(row.scatter.map(|share| (share * 100.0).round()), *percent, "{}", row.id);
+            assert_eq!(row.factor, *factor, "{}", row.id);
+        }
+    }
 
     #[test]
     fn better_methods_scatter_less_and_every_method_has_its_row() {

@@ -13,8 +13,13 @@ fn head(text: &str) -> Result<HeadReading, CalcError> {
 }
 
 /// ISO 898-1:2013, table 3 and marking, opened: mark, nominal tensile strength, nominal yield, MPa.
-const PRINTED: &[(&str, f64, f64)] =
-    &[("4.6", 400.0, 240.0), ("5.8", 500.0, 400.0), ("8.8", 800.0, 640.0), ("10.9", 1000.0, 900.0), ("12.9", 1200.0, 1080.0)];
+const PRINTED: &[(&str, f64, f64)] = &[
+    ("4.6", 400.0, 240.0),
+    ("5.8", 500.0, 400.0),
+    ("8.8", 800.0, 640.0),
+    ("10.9", 1000.0, 900.0),
+    ("12.9", 1200.0, 1080.0),
+];
 
 #[test]
 fn metric_marks_name_their_strength() {
@@ -98,7 +103,10 @@ fn unknown_marks_are_refused_and_a_comma_is_read() {
         assert!(matches!(head(mark), Err(CalcError::Unreadable { field: "mark", .. })));
     }
     let comma = head("8,8").unwrap();
-    assert_eq!((comma.class, comma.note, comma.comma_read), (BoltClass::Iso(IsoClass::C8_8), Some(MarkNote::CommaRead), true));
+    assert_eq!(
+        (comma.class, comma.note, comma.comma_read),
+        (BoltClass::Iso(IsoClass::C8_8), Some(MarkNote::CommaRead), true)
+    );
     let both = head("08,8").unwrap();
     assert!(!both.full_strength() && both.comma_read);
     assert!(matches!(read_head(HeadMark::Text("8.8"), INCH), Err(CalcError::Conflict { .. })));
@@ -125,7 +133,13 @@ fn nuts_are_read() {
     assert_eq!(read_nut(NutMark::Apart(120), INCH).unwrap().class, NutClass::Sae5);
     assert_eq!(read_nut(NutMark::Apart(60), INCH).unwrap().class, NutClass::Sae8);
     assert_eq!(read_nut(NutMark::Nothing, METRIC).unwrap().note, Some(MarkNote::Assumed));
-    for (mark, system) in [(NutMark::Apart(90), INCH), (NutMark::Apart(60), METRIC), (NutMark::Text("8"), INCH), (NutMark::Text("7"), METRIC), (NutMark::Text(""), METRIC)] {
+    for (mark, system) in [
+        (NutMark::Apart(90), INCH),
+        (NutMark::Apart(60), METRIC),
+        (NutMark::Text("8"), INCH),
+        (NutMark::Text("7"), METRIC),
+        (NutMark::Text(""), METRIC),
+    ] {
         assert_eq!(read_nut(mark, system).unwrap_err().field(), "mark", "{mark:?}");
     }
 }

@@ -272,9 +272,8 @@ fn strength(known: &Known<'_>, sheaf: &mut Sheaf) {
     let proof = capacity.loads.proof.unwrap_or(capacity.loads.yielding).n();
     let source = capacity.loads.source;
     sheaf.whole(ItemKind::Preload, "N", source, Ok([input.preload_max.n(), proof]));
-    sheaf.worst(ItemKind::BoltForce, "N", source, &known.spots, |spot| {
-        Ok([known.bolt_force(spot.tension)?.n(), proof])
-    });
+    sheaf
+        .worst(ItemKind::BoltForce, "N", source, &known.spots, |spot| Ok([known.bolt_force(spot.tension)?.n(), proof]));
     let plane = match input.plane {
         Said::NotThere => return,
         Said::Nothing => {
@@ -293,9 +292,7 @@ fn strength(known: &Known<'_>, sheaf: &mut Sheaf) {
         Err(why) => sheaf.unknown.push(Unknown { kind: ItemKind::Shear, why }),
         Ok(bears) => {
             sheaf.worst(ItemKind::Shear, "N", source, &known.spots, |spot| Ok([spot.shear.n(), bears.shear.n()]));
-            sheaf.worst(ItemKind::Tension, "N", source, &known.spots, |spot| {
-                Ok([spot.tension.n(), bears.tension.n()])
-            });
+            sheaf.worst(ItemKind::Tension, "N", source, &known.spots, |spot| Ok([spot.tension.n(), bears.tension.n()]));
             sheaf.worst(ItemKind::Combined, "", input.rule.source(), &known.spots, |spot| {
                 Ok([input.rule.sum(spot.shear / bears.shear, spot.tension / bears.tension)?, 1.0])
             });

@@ -19,8 +19,8 @@ use crate::{
         torque::Capacity,
     },
     model::{
-        finish::Band,
         fastener::{BoltClass, IsoClass},
+        finish::Band,
         thread::Thread,
     },
     tables::{
@@ -282,8 +282,7 @@ fn tension_and_shear_together() {
 fn what_shear_leaves_of_tension() {
     let source = "derived from AISC 360, J3.7";
     let body = Area::from_in2(0.4418);
-    let left =
-        aisc_tension(Stress::from_ksi(90.0), Stress::from_ksi(54.0), body, Force::from_lbf(10_000.0)).unwrap();
+    let left = aisc_tension(Stress::from_ksi(90.0), Stress::from_ksi(54.0), body, Force::from_lbf(10_000.0)).unwrap();
     // 10 kip on 0.4418 in² is 22.634; the row prints 22.63.
     prints(source, "22.63", left.shear_stress.ksi());
     prints(source, "66.70", left.stress.ksi());
@@ -404,6 +403,32 @@ fn a_stack_settles() {
     assert_eq!(Settling { faces: 3, ..settling }.micrometres().unwrap_err().field(), "face_count");
 }
 
+/// VDI 2230 part 1, table 5 (from memory): roughness; thread, face and interface in tension, then face and interface in
+/// shear, µm.
+#[rustfmt::skip]
+const PRINTED_SETTLING: &[(Roughness, [&str; 5])] = &[
+    (Roughness::Below10, ["3", "2.5", "1.5", "3",   "2"]),
+    (Roughness::To40,    ["3", "3",   "2",   "4.5", "2.5"]),
+    (Roughness::To160,   ["3", "4",   "3",   "6.5", "3.5"]),
+];
+
+#[test]
+fn settling_is_the_printed_one() {
+    let settled =
+        |roughness, loading, faces, inner| Settling { roughness, loading, faces, inner }.micrometres().unwrap();
+    for (roughness, [thread, face, inner, face_shear, inner_shear]) in PRINTED_SETTLING {
+        for (loading, face, inner) in [(Loading::Tension, face, inner), (Loading::Shear, face_shear, inner_shear)] {
+            let source = "VDI 2230 part 1, table 5, from memory";
+            let (one, two) = (settled(*roughness, loading, 1, 0), settled(*roughness, loading, 2, 0));
+            // Told apart by what a face and an interface more add.
+            assert!((two - one - face.parse::<f64>().unwrap()).abs() < 1e-12, "{source}");
+            assert!((2.0 * one - two - thread.parse::<f64>().unwrap()).abs() < 1e-12, "{source}");
+            let more = settled(*roughness, loading, 1, 1) - one;
+            assert!((more - inner.parse::<f64>().unwrap()).abs() < 1e-12, "{source}");
+        }
+    }
+}
+
 // Prying.
 
 #[test]
@@ -443,7 +468,8 @@ fn threads_endure() {
         let got = endurance(C8_8, mm(d), Rolled::BeforeHeatTreatment, 0.5).unwrap().mpa();
         prints(source, printed, got);
     }
-    let after = endurance(C8_8, mm(12.0), Rolled::AfterHeatTreatment, 43_000.0 / (640.0 * thread("M12").stress_area().mm2()));
+    let after =
+        endurance(C8_8, mm(12.0), Rolled::AfterHeatTreatment, 43_000.0 / (640.0 * thread("M12").stress_area().mm2()));
     prints(source, "58.78", after.unwrap().mpa());
     assert!(endurance(C8_8, mm(12.0), Rolled::AfterHeatTreatment, 0.85).is_err());
     let soft = BoltClass::Iso(IsoClass::C4_6);

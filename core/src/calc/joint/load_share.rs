@@ -83,8 +83,7 @@ pub fn load(preload: Force, external: Force, share: f64) -> Result<Loaded, CalcE
     let separates_at = preload / (1.0 - share);
     let formula = preload + external * share;
     let separated = separates_at <= external;
-    let (bolt, clamp) =
-        if separated { (external, Force::ZERO) } else { (formula, preload - external * (1.0 - share)) };
+    let (bolt, clamp) = if separated { (external, Force::ZERO) } else { (formula, preload - external * (1.0 - share)) };
     Ok(Loaded { bolt, clamp, separated, separates_at, formula })
 }
 

@@ -76,11 +76,8 @@ impl Stub {
     ///
     /// [`SOURCE`].
     pub fn resistance(&self) -> Result<Pried, CalcError> {
-        let [length, m, e] = [
-            LEVER.check(self.length.mm())?,
-            LEVER.check(self.to_web.mm())?,
-            LEVER.check(self.to_edge.mm())?,
-        ];
+        let [length, m, e] =
+            [LEVER.check(self.length.mm())?, LEVER.check(self.to_web.mm())?, LEVER.check(self.to_edge.mm())?];
         let (t, fy) = (THICKNESS.check(self.thickness.mm())?, YIELD.check(self.yields.mpa())?);
         let bolts = BOLTS.check(self.bolts.n())?;
         let moment = 0.25 * length * t * t * fy;

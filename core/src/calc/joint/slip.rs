@@ -87,10 +87,9 @@ pub fn ec3(
     hole_factor: f64,
 ) -> Result<Ec3Slip, CalcError> {
     let preload = tensile_nominal * stress_area * 0.7;
-    let share = HOLE_FACTOR.check(hole_factor)?
-        * INTERFACES.check(f64::from(interfaces))?
-        * FRICTION.check(friction)?
-        / GAMMA_M3;
+    let share =
+        HOLE_FACTOR.check(hole_factor)? * INTERFACES.check(f64::from(interfaces))? * FRICTION.check(friction)?
+            / GAMMA_M3;
     Ok(Ec3Slip { preload, resistance: preload * share })
 }
 

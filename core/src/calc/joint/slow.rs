@@ -9,9 +9,9 @@ pub fn solve(mut a: Vec<Vec<f64>>, mut b: Vec<f64>) -> Vec<f64> {
         b.swap(column, pivot);
         for row in column + 1..n {
             let factor = a[row][column] / a[column][column];
-            for k in column..n {
-                let above = a[column][k];
-                a[row][k] -= factor * above;
+            let above = a[column].clone();
+            for (cell, above) in a[row].iter_mut().zip(above) {
+                *cell -= factor * above;
             }
             b[row] -= factor * b[column];
         }
@@ -32,26 +32,19 @@ pub fn least_energy(spots: &[([f64; 3], f64)], force: [f64; 3], at: [f64; 3]) ->
     let kept: Vec<usize> = if flat { vec![0, 1, 5] } else { (0..6).collect() };
     let rows = |spot: &[f64; 3]| {
         let [x, y, z] = *spot;
-        [
-            [1.0, 0.0, 0.0],
-            [0.0, 1.0, 0.0],
-            [0.0, 0.0, 1.0],
-            [0.0, -z, y],
-            [z, 0.0, -x],
-            [-y, x, 0.0],
-        ]
+        [[1.0, 0.0, 0.0], [0.0, 1.0, 0.0], [0.0, 0.0, 1.0], [0.0, -z, y], [z, 0.0, -x], [-y, x, 0.0]]
     };
     let size = n + kept.len();
     let mut a = vec![vec![0.0; size]; size];
     let mut b = vec![0.0; size];
     for (bolt, (spot, stiffness)) in spots.iter().enumerate() {
         let balance = rows(spot);
-        for axis in 0..3 {
-            let at = bolt * 3 + axis;
+        for at in bolt * 3..bolt * 3 + 3 {
             a[at][at] = 1.0 / stiffness;
             for (row, &which) in kept.iter().enumerate() {
-                a[at][n + row] = balance[which][axis];
-                a[n + row][at] = balance[which][axis];
+                let arm = balance[which][at % 3];
+                a[at][n + row] = arm;
+                a[n + row][at] = arm;
             }
         }
     }

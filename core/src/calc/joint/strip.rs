@@ -83,12 +83,7 @@ pub fn equal_engagement(thread: &Thread, areas: &ShearAreas) -> Length {
 /// # Source
 ///
 /// [`AREA_SOURCE`].
-pub fn needed_engagement(
-    thread: &Thread,
-    areas: &ShearAreas,
-    bolt: Stress,
-    nut: Stress,
-) -> Result<Length, CalcError> {
+pub fn needed_engagement(thread: &Thread, areas: &ShearAreas, bolt: Stress, nut: Stress) -> Result<Length, CalcError> {
     let (bolt, nut) = (TENSILE.check(bolt.mpa())?, TENSILE.check(nut.mpa())?);
     let ratio = areas.bolt * bolt / (areas.nut * nut);
     Ok(equal_engagement(thread, areas) * ratio.max(1.0))

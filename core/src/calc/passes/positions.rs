@@ -9,8 +9,7 @@ use crate::{
 };
 
 /// From the stiffest part, the middle, to the free edges.
-pub const SOURCE: Source =
-    Source::new("RCSC specification as explained by AISC; Iowa DOT IM 453.06", "", Seen::Opened);
+pub const SOURCE: Source = Source::new("RCSC specification as explained by AISC; Iowa DOT IM 453.06", "", Seen::Opened);
 /// Crosswise among bolts that lie equally far out.
 pub const RING_SOURCE: Source = Source::new("crosswise among bolts equally far out", "", Seen::CommonPractice);
 
@@ -93,7 +92,10 @@ pub const fn tool_operations(bolts: usize, passes: usize, check_rounds: usize) -
 mod tests {
     use proptest::prelude::*;
 
-    use super::{super::{Pattern, tightening_order}, *};
+    use super::{
+        super::{Pattern, tightening_order},
+        *,
+    };
 
     fn mm(x: f64, y: f64) -> [Length; 2] {
         [Length::from_mm(x), Length::from_mm(y)]
@@ -101,7 +103,10 @@ mod tests {
 
     fn circle(bolts: usize) -> Vec<[Length; 2]> {
         let step = std::f64::consts::TAU / bolts as f64;
-        (0..bolts).map(|at| (at as f64 * step).sin_cos()).map(|(sin, cos)| mm(1000.0 * cos + 7.0, 1000.0 * sin)).collect()
+        (0..bolts)
+            .map(|at| (at as f64 * step).sin_cos())
+            .map(|(sin, cos)| mm(1000.0 * cos + 7.0, 1000.0 * sin))
+            .collect()
     }
 
     #[test]

@@ -17,7 +17,8 @@ pub(super) fn pressures(known: &Known<'_>, sheaf: &mut Sheaf) {
             for face in faces {
                 let kind = ItemKind::Pressure(face.under);
                 let pair = known.greatest_bolt_force().and_then(|force| {
-                    let limit = face.limit.ok_or(CalcError::Missing { field: "limiting_pressure_mpa", by: kind.id() })?;
+                    let limit =
+                        face.limit.ok_or(CalcError::Missing { field: "limiting_pressure_mpa", by: kind.id() })?;
                     Ok([face.ring.pressure(force)?.mpa(), limit.mpa()])
                 });
                 sheaf.whole(kind, "MPa", limiting_pressure::SOURCE, pair);
@@ -42,7 +43,7 @@ pub(super) fn sheets(known: &Known<'_>, sheaf: &mut Sheaf) {
         let bearing = ItemKind::HoleBearing(at);
         match sheet.place {
             Said::Given(place) => {
-                // The nominal strength would do here, and the least is never above it for bearing: it only caps a ratio.
+                // Only caps a ratio at one when the sheet is the stronger, so that nominal and least strength serve alike.
                 let bolt = known.capacity.loads.tensile / known.capacity.area;
                 sheaf.worst(bearing, "N", sheet::EC3_SOURCE, &known.spots, |spot| {
                     Ok([spot.shear.n(), sheet::ec3(&sheet.seat, &place, bolt)?.n()])

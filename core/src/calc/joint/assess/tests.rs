@@ -8,11 +8,19 @@ use crate::{
         Cycles, Face, Faying, Sheet, Under, grip,
         hitch::{Axis, Bracket, HitchLoads, Method, Side},
         pressure::Ring,
-        prying, resistance::{CombinedRule, ShearPlane},
-        settle::Settling, sheet, strip,
+        prying,
+        resistance::{CombinedRule, ShearPlane},
+        settle::Settling,
+        sheet, strip,
     },
-    model::{fastener::{BoltClass, HeadKind, IsoClass, SaeGrade}, thread::Thread},
-    tables::{embedding::{Loading, Roughness}, thread_limits},
+    model::{
+        fastener::{BoltClass, HeadKind, IsoClass, SaeGrade},
+        thread::Thread,
+    },
+    tables::{
+        embedding::{Loading, Roughness},
+        thread_limits,
+    },
     units::{Area, Length, Mass},
 };
 
@@ -45,8 +53,19 @@ fn m12() -> JointInput {
         preload_min: Force::from_kn(25.0),
         preload_max: Force::from_kn(40.0),
         load: JointLoad::PerBolt { tension: Force::from_kn(8.0), shear: Force::from_kn(1.0) },
-        share: Said::Given(Share::Cone { shank, head: HeadKind::Hex, seat: stiffness::Seat::Nut, cone, introduction: 0.5 }),
-        settling: Said::Given(Settling { roughness: Roughness::Below10, loading: Loading::Tension, faces: 2, inner: 1 }),
+        share: Said::Given(Share::Cone {
+            shank,
+            head: HeadKind::Hex,
+            seat: stiffness::Seat::Nut,
+            cone,
+            introduction: 0.5,
+        }),
+        settling: Said::Given(Settling {
+            roughness: Roughness::Below10,
+            loading: Loading::Tension,
+            faces: 2,
+            inner: 1,
+        }),
         faying: Said::Given(Faying { friction: 0.15, interfaces: 1, safety: 1.8 }),
         faces: Said::Given(vec![Face { under: Under::HeadWasher, ring: washer, limit: Some(mpa(490.0)) }]),
         sheets: Said::Given(vec![Sheet {
@@ -128,9 +147,20 @@ fn what_nobody_says_is_unknown_and_never_holds() {
     let report = assess_joint(&bare).unwrap();
     assert_eq!(report.holds(), None);
     for kind in [
-        ItemKind::BoltForce, ItemKind::Embedding, ItemKind::Slip, ItemKind::Shear, ItemKind::Tension,
-        ItemKind::Combined, ItemKind::NutThread, ItemKind::Length, ItemKind::Prying, ItemKind::Fatigue,
-        ItemKind::HoleBearing(0), ItemKind::TearOut(0), ItemKind::NetSection(0), ItemKind::Pressure(Under::Head),
+        ItemKind::BoltForce,
+        ItemKind::Embedding,
+        ItemKind::Slip,
+        ItemKind::Shear,
+        ItemKind::Tension,
+        ItemKind::Combined,
+        ItemKind::NutThread,
+        ItemKind::Length,
+        ItemKind::Prying,
+        ItemKind::Fatigue,
+        ItemKind::HoleBearing(0),
+        ItemKind::TearOut(0),
+        ItemKind::NetSection(0),
+        ItemKind::Pressure(Under::Head),
     ] {
         assert!(report.unknown.iter().any(|unknown| unknown.kind == kind), "{kind:?}");
     }

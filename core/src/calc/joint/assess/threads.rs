@@ -42,9 +42,7 @@ pub(super) fn long_enough(known: &Known<'_>, sheaf: &mut Sheaf) {
         Said::NotThere => {}
         Said::Nothing => sheaf.nobody_said(kind, "stack"),
         Said::Given((stack, length)) => {
-            let pair = stack
-                .least_length()
-                .and_then(|least| Ok([least.mm(), grip::LENGTH.check(length.mm())?]));
+            let pair = stack.least_length().and_then(|least| Ok([least.mm(), grip::LENGTH.check(length.mm())?]));
             sheaf.whole(kind, "mm", grip::LENGTH_SOURCE, pair);
         }
     }

@@ -159,19 +159,37 @@ fn turn(arms: &[[f64; 3]], moment: [f64; 3]) -> Option<[f64; 3]> {
             }
         }
     }
-    let [a, b, c] = k;
+    let size = k[0][0] + k[1][1] + k[2][2];
     let det = |[p, q, r]: [[f64; 3]; 3]| {
         let [x, y, z] = cross(q, r);
         p[0] * x + p[1] * y + p[2] * z
     };
-    let whole = det([a, b, c]);
-    let size = a[0] + b[1] + c[2];
     // Of like size in all directions the determinant is the cube of a third; a line of bolts brings it to nought.
-    if whole <= 1e-9 * size.powi(3) {
-        return None;
+    if det(k) <= 1e-9 * size.powi(3) {
+        let along = line(arms)?;
+        let dot = along.iter().zip(moment).map(|(a, m)| a * m).sum::<f64>();
+        // What would turn the bolts about their own line nothing resists; what does not is not held against them.
+        if 1.0 + 1e-9 * moment.iter().map(|m| m.abs()).sum::<f64>() < dot.abs() {
+            return None;
+        }
+        for (row, a) in k.iter_mut().zip(along) {
+            for (cell, b) in row.iter_mut().zip(along) {
+                *cell += size * a * b;
+            }
+        }
     }
+    let [a, b, c] = k;
+    let whole = det(k);
     // The matrix is its own transpose, so rows stand in for columns.
     Some([det([moment, b, c]) / whole, det([a, moment, c]) / whole, det([a, b, moment]) / whole])
+}
+
+/// Returns the direction of a line of bolts; `None` when they lie in one spot.
+fn line(arms: &[[f64; 3]]) -> Option<[f64; 3]> {
+    let length = |[x, y, z]: &[f64; 3]| x.hypot(*y).hypot(*z);
+    let longest = arms.iter().max_by(|a, b| length(a).total_cmp(&length(b)))?;
+    let whole = length(longest);
+    (0.01 < whole).then(|| longest.map(|part| part / whole))
 }
 
 const NO_TURNING: CalcError = CalcError::Conflict {

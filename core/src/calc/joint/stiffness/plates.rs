@@ -111,12 +111,7 @@ impl WilemanMaterial {
 /// # Source
 ///
 /// [`WILEMAN_SOURCE`].
-pub fn wileman(
-    diameter: Length,
-    grip: Length,
-    modulus: Stress,
-    material: WilemanMaterial,
-) -> Result<Rate, CalcError> {
+pub fn wileman(diameter: Length, grip: Length, modulus: Stress, material: WilemanMaterial) -> Result<Rate, CalcError> {
     let (d, grip) = (DIAMETER.check(diameter.mm())?, GRIP.check(grip.mm())?);
     let modulus = MODULUS.check(modulus.mpa())?;
     let ratio = RATIO.check(d / grip)?;

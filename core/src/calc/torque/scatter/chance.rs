@@ -162,7 +162,9 @@ mod tests {
         const DRAWS: usize = 1_000_000;
         let mut random = rand_chacha::ChaCha8Rng::seed_from_u64(20);
         let unit = Normal::new(0.0, 1.0).unwrap();
-        for (torque, nut_factor, needed, proof) in [(0.04, 0.25, 30.0, 45.0), (0.20, 0.30, 32.0, 48.9), (0.1, 0.1, 34.5, 38.0)] {
+        for (torque, nut_factor, needed, proof) in
+            [(0.04, 0.25, 30.0, 45.0), (0.20, 0.30, 32.0, 48.9), (0.1, 0.1, 34.5, 38.0)]
+        {
             let input = SpreadInput {
                 torque_shares: vec![torque],
                 nut_factor_share: nut_factor,
@@ -208,7 +210,10 @@ mod tests {
         let still = SpreadInput { torque_shares: vec![], nut_factor_share: 0.0, ..input() };
         assert_eq!(spread(&still).unwrap_err().field(), "scatter_share");
         assert_eq!(spread(&SpreadInput { deviations: 0.0, ..input() }).unwrap_err().field(), "standard_deviations");
-        assert_eq!(spread(&SpreadInput { nut_factor_share: f64::NAN, ..input() }).unwrap_err().field(), "scatter_share");
+        assert_eq!(
+            spread(&SpreadInput { nut_factor_share: f64::NAN, ..input() }).unwrap_err().field(),
+            "scatter_share"
+        );
         assert_eq!(spread(&SpreadInput { needed: Some(Force::ZERO), ..input() }).unwrap_err().field(), "preload_n");
         assert_eq!(spread(&SpreadInput { needed: None, ..input() }).unwrap().under_needed, None);
         let told = basis(&input(), &spread(&input()).unwrap());
