@@ -181,7 +181,7 @@ pub struct JointInput {
     pub strip: Said<strip::StripInput>,
     /// Grip, washers, nut; and the bolt's length.
     pub stack: Said<(grip::Stack, Length)>,
-    /// A plate that bends and pries; its bolts' tension is set to what the bolts of this joint bear.
+    /// A plate that bends and pries, and how many of the joint's bolts hold it; what those bear together stands in the plate.
     pub stub: Said<(prying::Stub, u32)>,
     /// A load that comes and goes.
     pub cycles: Said<Cycles>,

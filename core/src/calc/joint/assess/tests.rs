@@ -213,6 +213,10 @@ fn hitch_loads_reach_the_bolts() {
     assert!(report.cases.iter().all(|case| case.bolts.len() == 4));
     let slip = report.item(ItemKind::Slip).unwrap();
     assert!(slip.case.is_some() && slip.bolt.is_some());
+    // The strip carries the bolts of one case, not of all: the worst case's shear, summed by hand.
+    let sums = report.cases.iter().map(|case| case.bolts.iter().map(|bolt| bolt.shear.n()).sum::<f64>());
+    let most = sums.fold(0.0, f64::max);
+    assert!((report.item(ItemKind::NetSection(0)).unwrap().demand / most - 1.0).abs() < 1e-12);
     // Four M12 at 25 kN do not hold the test forces by friction alone.
     assert_eq!(report.holds(), Some(false));
 }
@@ -240,6 +244,10 @@ fn inch_bolts_are_judged_too() {
     };
     let report = assess_joint(&inch).unwrap();
     assert_eq!(report.item(ItemKind::Shear).unwrap().source, OTHER_CLASSES);
+    // 120 ksi on 0.1419 in²; 0.9 and 0.6 of it (on 0.12566 in²) over 1.25.
+    let kip = |kind| Force::from_n(report.item(kind).unwrap().allowed).lbf() / 1000.0;
+    assert!((kip(ItemKind::Tension) - 0.9 * 120.0 * 0.141_9 / 1.25).abs() < 0.01);
+    assert!((kip(ItemKind::Shear) - 0.6 * 120.0 * 0.125_66 / 1.25).abs() < 0.01);
     assert!((report.item(ItemKind::Prying).unwrap().demand - 16_000.0).abs() < 1e-6);
     // A grade 5 bolt has no printed endurance: asked for it, the item is unknown.
     let cycling = JointInput { cycles: m12().cycles, ..inch };

@@ -106,6 +106,18 @@ fn a_tongue_load_pulls_the_rear_bolts_of_a_plate_below_the_frame() {
 }
 
 #[test]
+fn a_load_to_the_right_pulls_the_right_bolts() {
+    let right = Bracket { load_at: mm([0.0, 300.0, 0.0]), ..flange() };
+    let loads = bolt_loads(&right, [0.0, 0.0, -10_000.0].map(Force::from_n)).unwrap();
+    assert!(loads[0].tension < loads[2].tension && loads[2].tension == loads[3].tension);
+    // The same about the middle of the plate by springs: a quarter of the load, and its moment over ±60 mm.
+    let springs = Bracket { method: Method::Springs, ..right };
+    let loads = bolt_loads(&springs, [0.0, 0.0, -10_000.0].map(Force::from_n)).unwrap();
+    let hand = 5000.0 / 4.0 + 5000.0 * 300.0 / 60.0 / 4.0;
+    assert!((loads[2].tension.n() - hand).abs() < 1e-6 && loads[0].tension == Force::ZERO);
+}
+
+#[test]
 fn a_line_of_bolts_and_a_bent_plate_are_refused() {
     let line =
         Bracket { positions: [[0.0, 0.0, 0.0], [100.0, 0.0, 0.0], [200.0, 0.0, 0.0]].map(mm).to_vec(), ..receiver() };
