@@ -3,6 +3,9 @@
 
 use crate::basis::{Seen, Source};
 
+/// Where most duties were read; each names its own text.
+pub const SOURCE: Source = Source::new("49 CFR 567 and 568, with NHTSA interpretation letters", "", Seen::Opened);
+
 /// Who somebody is in the life of a vehicle.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Role {
