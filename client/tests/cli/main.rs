@@ -1,6 +1,7 @@
 //! The program as people and scripts use it: exact text, exit codes, formats, pipes, the service.
 #![expect(clippy::unwrap_used, reason = "a test that cannot go on has failed")]
 
+mod check;
 mod errors;
 mod formats;
 mod pipes;

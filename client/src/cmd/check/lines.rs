@@ -163,15 +163,22 @@ impl Lines {
     fn error(&mut self, line: i64, error: &pb::ItemError) {
         self.lead(&format!("line {line}"), "UNREAD", Mark::Bad);
         if error.violations.is_empty() {
-            self.wrapped(&error.message);
+            let (path, why) = error.message.split_once(": ").unwrap_or_default();
+            self.wrapped(&if path.contains("].plan.") {
+                format!("{}: {why}", column(path))
+            } else {
+                error.message.clone()
+            });
         }
         for (at, violation) in error.violations.iter().enumerate() {
             if 0 < at {
                 let _ = write!(self.text, "{:INDENT$}", "");
             }
-            self.wrapped(&format!("{}: {}", violation.field, violation.description));
+            self.wrapped(&format!("{}: {}", column(&violation.field), violation.description));
         }
-        if !error.nearest_names.is_empty() {
+        let told =
+            |name: &String| error.violations.iter().any(|violation| violation.description.contains(name.as_str()));
+        if !error.nearest_names.iter().all(told) {
             let _ = write!(self.text, "{:INDENT$}", "");
             self.wrapped(&format!("nearest: {}", error.nearest_names.join(", ")));
         }
@@ -201,6 +208,12 @@ impl Lines {
             let _ = writeln!(self.text, "{line}");
         }
     }
+}
+
+/// Returns the column that a field's path in the stream stands for: `plans[4].plan.vehicle.name` is `vehicle`.
+fn column(path: &str) -> &str {
+    let within = path.split_once("].plan.").map_or(path, |(_, within)| within);
+    [".name", ".value_kg", ".value_n_m"].iter().find_map(|end| within.strip_suffix(end)).unwrap_or(within)
 }
 
 /// Returns the counts by verdict as one stressed sentence.
