@@ -176,8 +176,10 @@ impl Lines {
             }
             self.wrapped(&format!("{}: {}", column(&violation.field), violation.description));
         }
-        let told =
-            |name: &String| error.violations.iter().any(|violation| violation.description.contains(name.as_str()));
+        let told = |name: &String| {
+            error.message.contains(name.as_str())
+                || error.violations.iter().any(|violation| violation.description.contains(name.as_str()))
+        };
         if !error.nearest_names.iter().all(told) {
             let _ = write!(self.text, "{:INDENT$}", "");
             self.wrapped(&format!("nearest: {}", error.nearest_names.join(", ")));
