@@ -1,11 +1,16 @@
 //! `baybook check` end to end on a long sheet, against parsing the same file with the csv crate alone in the same run.
 //! A benchmark, not a test: it prints time, ratio and peak memory.
 //!
+//! Two floors are printed. The lower one only splits the file into cells; the higher one also reads every cell into a
+//! type, which is the least that anything which uses the values must do.
+//!
 //! `cargo bench -p baybook-tests --bench sheet [-- --quick]`
 
 #![expect(clippy::print_stdout, reason = "a benchmark prints what it measured")]
 
 mod compare;
+#[path = "compare/typed_row.rs"]
+mod typed_row;
 
 use std::{
     error::Error,
@@ -35,7 +40,7 @@ fn main() -> Result<(), Box<dyn Error>> {
         if !made.success() {
             return Err("the sheet could not be made".into());
         }
-        let (mut ours, mut bare, mut peak) = (Vec::new(), Vec::new(), 0);
+        let (mut ours, mut bare, mut typed, mut peak) = (Vec::new(), Vec::new(), Vec::new(), 0);
         for _ in 0..rounds {
             let begun = Instant::now();
             let read = parse(&sheet)?;
@@ -43,11 +48,19 @@ fn main() -> Result<(), Box<dyn Error>> {
             if read != rows {
                 return Err(format!("the csv crate read {read} rows of {rows}").into());
             }
+            let begun = Instant::now();
+            let read = parse_typed(&sheet)?;
+            typed.push(begun.elapsed().as_secs_f64() * 1000.0);
+            if read != rows {
+                return Err(format!("the csv crate typed {read} rows of {rows}").into());
+            }
             let (took, memory) = check(&release.join("baybook"), &sheet, &top.join("deploy/demo/book"))?;
             ours.push(took.as_secs_f64() * 1000.0);
             peak = peak.max(memory);
         }
-        println!("{}", compare::line(&format!("check of {rows} rows"), "ms", &ours, &bare, "<= 6"));
+        let what = format!("check of {rows} rows");
+        println!("{}", compare::line(&format!("{what}, cells split"), "ms", &ours, &bare, "<= 6"));
+        println!("{}", compare::line(&format!("{what}, cells typed"), "ms", &ours, &typed, "<= 6"));
         println!("{:34} {:10.1} MiB, bar <= 150", "  peak memory", peak as f64 / 1024.0);
         fs::remove_file(sheet)?;
     }
@@ -63,6 +76,16 @@ fn parse(sheet: &Path) -> Result<u64, Box<dyn Error>> {
         rows += 1;
     }
     std::hint::black_box(bytes);
+    Ok(rows)
+}
+
+/// Reads every row into a type.
+fn parse_typed(sheet: &Path) -> Result<u64, Box<dyn Error>> {
+    let mut rows = 0;
+    for row in csv::Reader::from_path(sheet)?.deserialize::<typed_row::TypedRow>() {
+        std::hint::black_box(row?);
+        rows += 1;
+    }
     Ok(rows)
 }
 

@@ -128,7 +128,7 @@ impl Findings {
     /// Starts a sheet on which every message is left empty: writing them out takes as long as finding them.
     #[must_use]
     pub fn briefly() -> Self {
-        Self { brief: true, ..Self::default() }
+        Self { brief: true, list: Vec::with_capacity(8), ..Self::default() }
     }
 
     /// Hands the sheet to the next rule.
