@@ -23,7 +23,7 @@ use crate::{
 };
 
 /// Plans in one message.
-const BATCH: usize = 32;
+const BATCH: usize = 64;
 /// Messages read ahead of the service.
 const AHEAD: usize = 4;
 
