@@ -6,7 +6,7 @@ use std::{
     time::Duration,
 };
 
-use baybook_server::{Config, Embedded, EngineKind, Limits, ServeError, book::BookError, embed};
+use baybook_server::{Config, Embedded, EngineKind, Limits, ServeError, Service, book::BookError, embed};
 use clap::Args;
 use tonic::transport::{Channel, Endpoint};
 
@@ -132,6 +132,11 @@ impl Connection {
     /// Returns the channel; clones share the connection.
     pub fn channel(&self) -> Channel {
         self.channel.clone()
+    }
+
+    /// Returns the service itself when it runs in this process.
+    pub fn service(&self) -> Option<&Service> {
+        self.embedded.as_ref().map(Embedded::service)
     }
 
     /// Ends a service of our own in an orderly way; one elsewhere is just left.

@@ -77,13 +77,18 @@ impl Context {
         request
     }
 
-    /// Returns the channel to the service, which is reached or started on the first call.
+    /// Returns the connection to the service, which is reached or started on the first call.
+    pub async fn connection(&mut self, purpose: Purpose) -> Result<&Connection, Stop> {
+        let connection = match self.connection.take() {
+            Some(connection) => connection,
+            None => Connection::open(&self.options.place, purpose, self.options.deadline).await?,
+        };
+        Ok(self.connection.insert(connection))
+    }
+
+    /// Returns the channel to the service.
     pub async fn channel(&mut self, purpose: Purpose) -> Result<Channel, Stop> {
-        if let Some(connection) = &self.connection {
-            return Ok(connection.channel());
-        }
-        let connection = Connection::open(&self.options.place, purpose, self.options.deadline).await?;
-        Ok(self.connection.insert(connection).channel())
+        Ok(self.connection(purpose).await?.channel())
     }
 
     /// Returns the calculators.

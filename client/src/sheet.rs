@@ -93,6 +93,9 @@ pub struct SheetOptions {
     pub skip_columns: Vec<String>,
 }
 
+/// A batch of rows ends early once its text has so many bytes, so that it fits into a message whatever its rows hold.
+const BATCH_BYTES: usize = 512 * 1024;
+
 /// A sheet being read.
 pub enum Sheet<R: Read> {
     /// Comma, semicolon or tab separated.
@@ -123,7 +126,7 @@ impl<R: BufRead> Sheet<R> {
         })
     }
 
-    /// Reads up to `most` rows; none when the sheet has ended.
+    /// Reads up to `most` rows, fewer when they are long; none when the sheet has ended.
     ///
     /// # Errors
     ///

@@ -30,7 +30,7 @@ use crate::layers::{Call, panic_text};
 use crate::service::{Phase, State};
 
 /// A stream of answers.
-type Answers<A> = ReceiverStream<Result<A, Status>>;
+pub(crate) type Answers<A> = ReceiverStream<Result<A, Status>>;
 
 /// Answers a call that is answered once: decode, answer, map.
 async fn unary<Q, A, F>(request: Request<Q>, answer: impl FnOnce(Q) -> F) -> Result<Response<A>, Status>
@@ -119,18 +119,44 @@ async fn bounded<T>(
 
 /// The messages of a stream, one after the other.
 struct Asking<Q> {
-    stream: Streaming<Q>,
+    messages: Messages<Q>,
     idle: Duration,
 }
 
+/// Where the messages of a stream come from.
+pub(crate) enum Messages<Q> {
+    /// A caller on the wire.
+    Wire(Streaming<Q>),
+    /// A caller in this process.
+    Here(mpsc::Receiver<Q>),
+}
+
+impl<Q> From<Streaming<Q>> for Messages<Q> {
+    fn from(messages: Streaming<Q>) -> Self {
+        Self::Wire(messages)
+    }
+}
+
+impl<Q> From<mpsc::Receiver<Q>> for Messages<Q> {
+    fn from(messages: mpsc::Receiver<Q>) -> Self {
+        Self::Here(messages)
+    }
+}
+
 impl<Q> Asking<Q> {
-    fn new(state: &State, stream: Streaming<Q>) -> Self {
-        Self { stream, idle: state.limits.stream_idle }
+    fn new(state: &State, messages: impl Into<Messages<Q>>) -> Self {
+        Self { messages: messages.into(), idle: state.limits.stream_idle }
     }
 
     /// Returns the next message, or nothing after the last.
     async fn next(&mut self) -> Result<Option<Q>, ApiError> {
-        match tokio::time::timeout(self.idle, self.stream.message()).await {
+        let message = async {
+            match &mut self.messages {
+                Messages::Wire(messages) => messages.message().await,
+                Messages::Here(messages) => Ok(messages.recv().await),
+            }
+        };
+        match tokio::time::timeout(self.idle, message).await {
             Ok(message) => message.map_err(|status| ApiError::from_transport(&status, "this stream")),
             Err(_) => Err(ApiError::Deadline { limit: self.idle, doing: "waiting for the caller to send" }),
         }

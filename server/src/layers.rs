@@ -62,6 +62,11 @@ impl Call {
         self.id.to_str().unwrap_or_default()
     }
 
+    /// Returns a call of somebody in this process, who waits as long as it takes.
+    pub(crate) const fn here() -> Self {
+        Self { id: HeaderValue::from_static("in-process"), caller_deadline: None }
+    }
+
     /// Returns the call that a request belongs to; one without an id when it did not come through the gate.
     #[must_use]
     pub fn of<T>(request: &tonic::Request<T>) -> Self {

@@ -9,20 +9,24 @@ use std::sync::Arc;
 use std::sync::atomic::{AtomicUsize, Ordering};
 use std::task::{Context, Poll};
 
+use baybook_proto::v1 as pb;
 use futures_util::{Stream, StreamExt as _};
 use tokio::io::{AsyncRead, AsyncWrite, ReadBuf};
 use tokio::net::{TcpListener, TcpStream};
-use tokio::sync::watch;
+use tokio::sync::{mpsc, watch};
+use tokio_stream::wrappers::ReceiverStream;
 use tonic::transport::Server;
 use tonic::transport::server::Connected;
+use tonic::{Request, Response, Status};
 use tonic_health::ServingStatus;
 
+use crate::api::Upfits;
 use crate::book::catalog::Catalog;
 use crate::book::{Book, BookError, LocalBook, Moment};
 use crate::config::{Config, ConfigError, EngineKind, loopback};
 use crate::error::ApiError;
 use crate::folder;
-use crate::layers::Gate;
+use crate::layers::{Call, Gate};
 use crate::limits::Limits;
 
 /// Why the service does not start, or ended other than by being told to.
@@ -151,6 +155,24 @@ impl Service {
     #[must_use]
     pub fn catalog(&self) -> &Arc<Catalog> {
         &self.state.catalog
+    }
+
+    /// Checks a stream of upfit plans for somebody in this process: `UpfitsService.CheckUpfits` without a wire between,
+    /// with the same book, limits and errors. Must be called inside a runtime.
+    ///
+    /// # Errors
+    /// The status that a caller on the wire would get: as many streams are running as are taken, or the service stops.
+    pub fn check_upfits(
+        &self,
+        messages: mpsc::Receiver<pb::CheckUpfitsRequest>,
+    ) -> Result<ReceiverStream<Result<pb::CheckUpfitsResponse, Status>>, Status> {
+        let call = Call::here();
+        if *self.state.phase.borrow() > Phase::Serving {
+            return Err(ApiError::Stopping { drain: self.state.limits.drain }.status(call.id()));
+        }
+        let mut request = Request::new(messages);
+        request.extensions_mut().insert(call);
+        Upfits::new(Arc::clone(&self.state)).check_all(request).map(Response::into_inner)
     }
 
     /// Returns everything that answers a call, with the limits of one call around it.

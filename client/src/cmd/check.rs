@@ -1,5 +1,6 @@
 //! `baybook check`: a fleet sheet against the rules, as a stream of any length.
 
+mod answers;
 mod feed;
 mod lines;
 mod tally;
@@ -10,6 +11,7 @@ use baybook_proto::v1 as pb;
 use clap::{Args, ValueEnum};
 
 use crate::{
+    connect::Purpose,
     context::Context,
     fail::{Exit, Failure, Flags, Outcome, Stop},
     out::Format,
@@ -18,7 +20,7 @@ use crate::{
     sheet,
 };
 
-use self::{feed::Feed, lines::Lines, tally::Tally};
+use self::{answers::Answers, feed::Feed, lines::Lines, tally::Tally};
 
 const EXAMPLES: &str = "\
 Examples:
@@ -105,16 +107,16 @@ pub async fn run(args: CheckArgs, context: &mut Context) -> Outcome {
         (Format::Json | Format::Ndjson, _, true) => pb::ReportView::Full,
     };
     let mut feed = Feed::start(path, options, view)?;
-    let mut upfits = context.upfits().await?;
+    context.connection(Purpose::Read).await?;
     let progress = Progress::start(feed.bytes());
     let mut lines = Lines::new(context.out.format, args.findings, context.out.is_coloured());
     let mut tally = Tally::default();
     lines.begin(&mut context.out)?;
 
     let requests = feed.requests()?;
-    let reply = upfits.check_upfits(requests).await.map_err(|status| feed.blame(&status))?;
-    let mut replies = reply.into_inner();
-    while let Some(message) = replies.message().await.map_err(|status| feed.blame(&status))? {
+    let answers = Answers::to(requests, context.connection(Purpose::Read).await?).await;
+    let mut answers = answers.map_err(|status| feed.blame(&status))?;
+    while let Some(message) = answers.next().await.map_err(|status| feed.blame(&status))? {
         for result in &message.results {
             while let Some(unread) = feed.unread_before(result.seq) {
                 take(&unread, args.show, &mut tally, &mut lines, context)?;

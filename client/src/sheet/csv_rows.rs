@@ -5,7 +5,7 @@ use std::{cell::Cell, io::Read, rc::Rc};
 use baybook_proto::v1 as pb;
 
 use super::{
-    BadCell, Row, SheetError, SheetOptions, Source,
+    BATCH_BYTES, BadCell, Row, SheetError, SheetOptions, Source,
     cells::{self, Value},
     columns::{Column, Field, Header},
 };
@@ -78,7 +78,8 @@ impl<R: Read> CsvRows<R> {
     /// Reads up to `most` rows.
     pub fn read_rows(&mut self, most: usize, rows: &mut Vec<Row>) -> Result<(), SheetError> {
         let wanted = rows.len() + most;
-        while rows.len() < wanted && !self.ended {
+        let mut bytes = 0;
+        while rows.len() < wanted && bytes < BATCH_BYTES && !self.ended {
             self.since_row.set(0);
             let line = self.lines_skipped + i64::try_from(self.reader.position().line()).unwrap_or(i64::MAX);
             match self.reader.read_byte_record(&mut self.record).map_err(into_io) {
@@ -97,6 +98,7 @@ impl<R: Read> CsvRows<R> {
             if self.record.iter().all(|cell| cell.trim_ascii().is_empty()) {
                 continue;
             }
+            bytes += self.record.as_slice().len();
             rows.push(self.row());
         }
         Ok(())

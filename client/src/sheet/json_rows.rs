@@ -4,7 +4,7 @@ use std::io::{BufRead, BufReader, Read};
 
 use baybook_proto::v1::UpfitPlan;
 
-use super::{BadCell, Row, SheetError, Source};
+use super::{BATCH_BYTES, BadCell, Row, SheetError, Source};
 
 /// The longest line that is read.
 const LINE_BYTES: u64 = 256 * 1024;
@@ -25,13 +25,15 @@ impl<R: Read> JsonRows<R> {
     /// Reads up to `most` rows.
     pub fn read_rows(&mut self, most: usize, rows: &mut Vec<Row>) -> Result<(), SheetError> {
         let wanted = rows.len() + most;
-        while rows.len() < wanted {
+        let mut bytes = 0;
+        while rows.len() < wanted && bytes < BATCH_BYTES {
             self.text.clear();
             let read = self.from.by_ref().take(LINE_BYTES + 1).read_until(b'\n', &mut self.text)?;
             if read == 0 {
                 break;
             }
             self.line += 1;
+            bytes += read;
             if LINE_BYTES < self.text.len() as u64 {
                 self.skip_rest_of_line()?;
                 rows.push(self.too_long());

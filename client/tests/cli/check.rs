@@ -9,7 +9,7 @@ use super::{BOOK, baybook, run};
 const FLEET: &str = "deploy/demo/fleet.csv";
 
 /// Writes the demo's sheet as another program would, with some cells changed.
-fn sheet(delimiter: char, change: impl Fn(usize, &str, &str) -> Option<&'static str>) -> String {
+pub fn sheet(delimiter: char, change: impl Fn(usize, &str, &str) -> Option<&'static str>) -> String {
     let text = fs::read_to_string(super::root().join(FLEET)).unwrap();
     let mut lines = text.lines();
     let headings: Vec<&str> = lines.next().unwrap().split(',').collect();

@@ -5,7 +5,7 @@ use std::{
     process::{Child, Command, Stdio},
 };
 
-use super::{BOOK, root, run};
+use super::{BOOK, check::sheet, root, run};
 
 /// A service that is stopped when the test is over.
 struct Served {
@@ -66,6 +66,66 @@ fn a_call_over_the_wire_prints_what_the_embedded_service_prints() {
     run(&["book", "get", "bolts/nobody", "--server", &served.address], 4);
     run(&["info", "--server", &format!("http://{}", served.address)], 0);
     assert_eq!(served.stop("-TERM"), Some(0));
+}
+
+/// The demo's sheet with rows that nobody can read, on either side, and names that are not in the book.
+fn sheet_with_faults() -> String {
+    let text = sheet(',', |row, heading, _| match (row, heading) {
+        (2, "trailer_mass") => Some("heavy"),
+        (4, "trailer_mass") => Some("-40 kg"),
+        (6, "vehicle") => Some("van-l53"),
+        _ => None,
+    });
+    format!("{text}only,three,cells\r\n")
+}
+
+#[test]
+fn a_sheet_checked_over_the_wire_and_in_this_process_gives_the_same_bytes() {
+    let folder = tempfile::tempdir().unwrap();
+    let sheet = folder.path().join("fleet.csv");
+    std::fs::write(&sheet, sheet_with_faults()).unwrap();
+    let served = Served::start(&["--book", BOOK]);
+    for format in ["table", "json", "ndjson", "csv"] {
+        for more in [&["--show", "all"][..], &["--show", "all", "--findings", "--figures"], &["--show", "blocked"]] {
+            let args = [&["check", sheet.to_str().unwrap(), "--format", format][..], more].concat();
+            let over = |place: [&str; 2]| run(&[&args[..], &place].concat(), 3);
+            let (wire, said) = over(["--server", &served.address]);
+            let (here, said_here) = over(["--book", BOOK]);
+            // How long it took is no answer.
+            let timeless = |data: &str| match data.rsplit_once(" at book revision 1 in ") {
+                Some((before, after)) => format!("{before}{}", after.split_once(" s").unwrap().1),
+                None => data.to_owned(),
+            };
+            assert_eq!(timeless(&wire), timeless(&here), "{format} {more:?}");
+            assert_eq!((said, said_here), (String::new(), String::new()));
+            assert!(here.contains("van-l53") && here.contains("heavy"), "{here}");
+        }
+    }
+    // What ends a stream is told alike, but for who is asked to look.
+    let empty = folder.path().join("empty.csv");
+    std::fs::write(&empty, "unit,vehicle\n").unwrap();
+    let over =
+        |place: [&str; 2]| run(&[&["check", empty.to_str().unwrap(), "--format", "json"], &place[..]].concat(), 0);
+    assert_eq!(over(["--server", &served.address]), over(["--book", BOOK]));
+    assert_eq!(served.stop("-TERM"), Some(0));
+}
+
+#[test]
+fn long_lines_travel_in_messages_of_bounded_size() {
+    // Each of these lines is far below what a line may have, and together they exceed one message by far.
+    let note = "n".repeat(200 << 10);
+    let line = |unit: usize| {
+        format!("{{\"unit\":\"U{unit}\",\"vin\":\"{note}\",\"vehicle\":{{\"name\":\"vehicles/van-l35\"}}}}\n")
+    };
+    let folder = tempfile::tempdir().unwrap();
+    let sheet = folder.path().join("long.ndjson");
+    std::fs::write(&sheet, (0..64).map(line).collect::<String>()).unwrap();
+    let served = Served::start(&["--book", BOOK]);
+    let over =
+        |place: [&str; 2]| run(&[&["check", sheet.to_str().unwrap(), "--format", "csv"], &place[..]].concat(), 2);
+    let (wire, here) = (over(["--server", &served.address]), over(["--book", BOOK]));
+    assert_eq!(wire, here);
+    assert_eq!(here.0.matches("must have at most 64 characters").count(), 64);
 }
 
 #[test]

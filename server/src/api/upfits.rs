@@ -11,7 +11,7 @@ use baybook_proto::v1 as pb;
 use baybook_proto::v1::upfits_service_server::UpfitsService;
 use tonic::{Request, Response, Status, Streaming};
 
-use super::{Answers, Asking, at_least, each, unary};
+use super::{Answers, Asking, Messages, at_least, each, unary};
 use crate::error::ApiError;
 use crate::service::State;
 use crate::wire::report::{report_to_wire, rules_to_wire, view_from_wire};
@@ -26,6 +26,16 @@ pub struct Upfits {
 impl Upfits {
     pub(crate) fn new(state: Arc<State>) -> Self {
         Self { state }
+    }
+
+    /// Answers a stream of plans, wherever its messages come from: the wire, or somebody in this process.
+    pub(crate) fn check_all<Q>(&self, request: Request<Q>) -> Result<Response<Answers<pb::CheckUpfitsResponse>>, Status>
+    where
+        Messages<pb::CheckUpfitsRequest>: From<Q>,
+    {
+        each(&self.state, request, |messages, answering| {
+            batch::check_all(Arc::clone(&self.state), Asking::new(&self.state, messages), answering)
+        })
     }
 }
 
@@ -44,9 +54,7 @@ impl UpfitsService for Upfits {
         &self,
         request: Request<Streaming<pb::CheckUpfitsRequest>>,
     ) -> Result<Response<Self::CheckUpfitsStream>, Status> {
-        each(&self.state, request, |stream, answering| {
-            batch::check_all(Arc::clone(&self.state), Asking::new(&self.state, stream), answering)
-        })
+        self.check_all(request)
     }
 
     async fn list_rules(

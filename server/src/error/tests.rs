@@ -195,7 +195,7 @@ fn what_the_book_says_keeps_its_meaning() {
 
 #[test]
 fn an_item_s_error_carries_fields_and_names() {
-    let item = ApiError::field("plans[3].plan.unit", "is too long").item("");
+    let item = ApiError::field("plans[3].unit", "is too long").item("");
     assert_eq!((item.reason(), item.violations.len()), (pb::ErrorReason::BadFields, 1));
     let error =
         ApiError::NotFound { name: "bolts/x".to_owned(), field: "f".to_owned(), nearest: vec!["bolts/y".to_owned()] };

@@ -7,6 +7,7 @@ use baybook_proto::v1::checked_plan::Outcome;
 use baybook_server::Limits;
 use sha2::{Digest as _, Sha256};
 use tokio::sync::mpsc;
+use tokio_stream::StreamExt as _;
 use tokio_stream::wrappers::ReceiverStream;
 use tonic::{Code, Status};
 
@@ -119,7 +120,7 @@ async fn a_plan_that_cannot_be_read_is_that_item_s_error() {
     );
     assert_eq!(error(1).violations[0].field, "plans[1].plan");
     let fields: Vec<_> = error(2).violations.into_iter().map(|it| it.field).collect();
-    assert_eq!(fields, ["plans[2].plan.trailer_mass.value_kg", "plans[2].plan.mass_removed_kg"]);
+    assert_eq!(fields, ["plans[2].trailer_mass.value_kg", "plans[2].mass_removed_kg"]);
     assert_eq!(error(3).reason(), pb::ErrorReason::EntryNotFound);
     assert_eq!(error(3).nearest_names[0], "vehicles/van-l35");
     let summary = replies.last().unwrap().summary.clone().unwrap();
@@ -230,4 +231,69 @@ async fn answers_too_large_for_one_message_come_in_several() {
     assert!(replies.len() > 3);
     assert_eq!(seqs(&replies), (0..200).collect::<Vec<_>>());
     assert_eq!(replies.last().unwrap().summary.as_ref().unwrap().digest, digest(&replies));
+}
+
+#[tokio::test(flavor = "multi_thread", worker_threads = 2)]
+async fn without_a_wire_the_same_stream_gets_the_same_answers() {
+    let rig = Rig::demo().await;
+    let mut heavy = plan("vehicles/van-l35");
+    heavy.trailer_mass = Some(pb::Mass { value_kg: Some(-1.0), ..Default::default() });
+    let one = || Some(plan("vehicles/van-l35"));
+    let settings = |view| pb::CheckUpfitsRequest {
+        settings: Some(pb::CheckSettings { view, min_revision: 0 }),
+        ..message([(1, one()), (2, None), (3, Some(heavy.clone())), (4, Some(plan("vehicles/van-l53")))])
+    };
+    let streams = [
+        vec![],
+        vec![settings(1), message((5..900).map(|seq| (seq, one())))],
+        vec![settings(3), message([(5, one())])],
+        // What ends a stream: numbers that do not rise, a view that is none, too many plans, late settings.
+        vec![settings(2), message([(4, one())])],
+        vec![settings(9)],
+        vec![message((0..1_001).map(|seq| (seq, one())))],
+        vec![message([(0, one())]), settings(2)],
+    ];
+    for (index, stream) in streams.into_iter().enumerate() {
+        let (send, messages) = mpsc::channel(1);
+        let mut answers = rig.embedded.service().check_upfits(messages).unwrap();
+        let sent = stream.clone();
+        tokio::spawn(async move {
+            for message in sent {
+                // A stream that has ended takes nothing more.
+                let _ = send.send(message).await;
+            }
+        });
+        let mut here = Ok(Vec::new());
+        while let Some(answer) = answers.next().await {
+            here = here.and_then(|before: Vec<_>| answer.map(|answer| [before, vec![answer]].concat()));
+        }
+        match (check(&rig, stream).await, here) {
+            (Ok(wire), Ok(here)) => assert_eq!(wire, here, "stream {index}"),
+            (Err(wire), Err(here)) => {
+                assert_eq!((wire.code(), wire.message()), (here.code(), here.message()), "stream {index}");
+                let (wire, here) = (wrong::<()>(Err(wire)), wrong::<()>(Err(here)));
+                let parts = |it: &crate::rig::Wrong| {
+                    let fields: Vec<_> = it.fields().into_iter().map(str::to_owned).collect();
+                    let mut metadata = it.metadata.clone();
+                    metadata.remove("request_id");
+                    (it.reason.clone(), fields, metadata)
+                };
+                assert_eq!(parts(&wire), parts(&here), "stream {index}");
+            }
+            (wire, here) => panic!("stream {index}: {wire:?} on the wire, {here:?} here"),
+        }
+    }
+}
+
+#[tokio::test]
+async fn without_a_wire_the_limits_are_the_same() {
+    let rig = Rig::limited(Limits { streams: 1, ..Limits::default() }).await;
+    let service = rig.embedded.service().clone();
+    let (_held, messages) = mpsc::channel(1);
+    let _running = service.check_upfits(messages).unwrap();
+    let (_, messages) = mpsc::channel(1);
+    assert_eq!(wrong(service.check_upfits(messages)).reason, "OVERLOADED");
+    service.close().await.unwrap();
+    let (_, messages) = mpsc::channel(1);
+    assert_eq!(wrong(service.check_upfits(messages)).reason, "STOPPING");
 }

@@ -14,7 +14,6 @@ use std::{
 
 use baybook_proto::v1 as pb;
 use tokio::sync::mpsc;
-use tokio_stream::wrappers::ReceiverStream;
 use tonic::Status;
 
 use crate::{
@@ -88,8 +87,8 @@ impl Feed {
     }
 
     /// Returns the messages for the service; there is one such stream.
-    pub fn requests(&mut self) -> Result<ReceiverStream<pb::CheckUpfitsRequest>, Stop> {
-        self.requests.take().map(ReceiverStream::new).ok_or_else(|| self.died())
+    pub fn requests(&mut self) -> Result<mpsc::Receiver<pb::CheckUpfitsRequest>, Stop> {
+        self.requests.take().ok_or_else(|| self.died())
     }
 
     /// Returns the next row that could not be read, when it stands before that line.

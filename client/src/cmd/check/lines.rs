@@ -164,7 +164,7 @@ impl Lines {
         self.lead(&format!("line {line}"), "UNREAD", Mark::Bad);
         if error.violations.is_empty() {
             let (path, why) = error.message.split_once(": ").unwrap_or_default();
-            self.wrapped(&if path.contains("].plan.") {
+            self.wrapped(&if path.starts_with("plans[") {
                 format!("{}: {why}", column(path))
             } else {
                 error.message.clone()
@@ -212,9 +212,9 @@ impl Lines {
     }
 }
 
-/// Returns the column that a field's path in the stream stands for: `plans[4].plan.vehicle.name` is `vehicle`.
+/// Returns the column that a field's path in the stream stands for: `plans[4].vehicle.name` is `vehicle`.
 fn column(path: &str) -> &str {
-    let within = path.split_once("].plan.").map_or(path, |(_, within)| within);
+    let within = path.strip_prefix("plans[").and_then(|rest| rest.split_once("].")).map_or(path, |(_, within)| within);
     [".name", ".value_kg", ".value_n_m"].iter().find_map(|end| within.strip_suffix(end)).unwrap_or(within)
 }
 

@@ -173,7 +173,7 @@ fn check_one(
     let look = Look { view: &run.book, memory: RefCell::new(memory), names, searches };
     let mut fields = Fields::default();
     let plan = fields.at("plans", index, |fields| match &numbered.plan {
-        Some(plan) => fields.under("plan", |fields| plan_in(plan, &look, fields)),
+        Some(plan) => plan_in(plan, &look, fields),
         None => fields.required("plan", None),
     });
     let error = match fields.finish(plan) {
