@@ -5,7 +5,7 @@ use std::{env, error::Error, fs, path::PathBuf};
 use prost::Message as _;
 
 /// Fields that are kept behind a pointer.
-const APART: [&str; 13] = [
+const APART: [&str; 14] = [
     "BallMountRef.ball_mount.spec",
     "BallRef.ball.spec",
     "BoltRef.bolt.spec",
@@ -15,6 +15,7 @@ const APART: [&str; 13] = [
     "NutRef.nut.spec",
     "ReceiverRef.receiver.spec",
     "Report.figures",
+    "RollOverRequest.rolling.plan",
     "TrailerRef.trailer.spec",
     "VehicleRef.vehicle.spec",
     "WasherRef.washer.spec",

@@ -8,6 +8,7 @@ pub mod clearance;
 pub mod completions;
 pub mod info;
 pub mod rating;
+pub mod roll;
 pub mod rules;
 pub mod serve;
 pub mod thread;

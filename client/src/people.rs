@@ -28,6 +28,8 @@ pub enum Kind {
     Load,
     /// `_mm` of stations and heights: whole millimetres, tenths of an inch.
     Length,
+    /// `_mm` between a vehicle and the ground: tenths of a millimetre, hundredths of an inch.
+    Gap,
     /// `_mm` of threads and holes: hundredths of a millimetre, ten-thousandths of an inch.
     Size,
     /// `_mm2`.
@@ -90,7 +92,7 @@ impl Kind {
             Self::Torque => ("N·m", Some("lb-ft")),
             Self::Force => ("kN", Some("lbf")),
             Self::Mass | Self::Allowed | Self::Load => ("kg", Some("lb")),
-            Self::Length | Self::Size => ("mm", Some("in")),
+            Self::Length | Self::Size | Self::Gap => ("mm", Some("in")),
             Self::Area => ("mm²", Some("in²")),
             Self::Stress => ("MPa", Some("ksi")),
             Self::Angle => ("°", None),
@@ -114,6 +116,8 @@ impl Kind {
             (Self::Load, _) => fixed(-down(-si), 0),
             (Self::Length, "in") => fixed(Length::from_mm(si).inches(), 1),
             (Self::Length, _) => fixed(si, 0),
+            (Self::Gap, "in") => fixed(Length::from_mm(si).inches(), 2),
+            (Self::Gap, _) => fixed(si, 1),
             (Self::Size, "in") => fixed(Length::from_mm(si).inches(), 4),
             (Self::Size, _) => fixed(si, 2),
             (Self::Area, "in²") => fixed(Area::from_mm2(si).in2(), 4),

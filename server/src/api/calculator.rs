@@ -16,6 +16,7 @@ use crate::service::State;
 use crate::wire;
 use crate::wire::axles::{AxleLoads, axle_loads_to_wire};
 use crate::wire::clearances::{Clearances, clearances_to_wire};
+use crate::wire::roll_over::{RollOver, roll_over_to_wire};
 use crate::wire::thread::LookUpThread;
 use crate::wire::torque::{AdjustTorque, read_assess_torque};
 use crate::wire::torque_answer::{advice_to_wire, assessment_to_wire, thread_to_wire};
@@ -76,6 +77,10 @@ impl CalculatorService for Calculator {
     ) -> Result<Response<pb::ClearancesResponse>, Status> {
         unary(request, |wire| async move { clearances(&self.state, &wire) }).await
     }
+
+    async fn roll_over(&self, request: Request<pb::RollOverRequest>) -> Result<Response<pb::RollOverResponse>, Status> {
+        unary(request, |wire| async move { roll(&self.state, wire).await }).await
+    }
 }
 
 fn adjust(state: &Arc<State>, wire: &pb::AdjustTorqueRequest) -> Result<pb::AdjustTorqueResponse, ApiError> {
@@ -114,4 +119,13 @@ fn clearances(state: &Arc<State>, wire: &pb::ClearancesRequest) -> Result<pb::Cl
     let view = state.catalog.view();
     let asked = Clearances::read(wire, &view)?;
     Ok(clearances_to_wire(&asked, view.revision().to_wire()))
+}
+
+async fn roll(state: &Arc<State>, wire: pb::RollOverRequest) -> Result<pb::RollOverResponse, ApiError> {
+    let view = state.catalog.view();
+    let revision = view.revision().to_wire();
+    let asked = RollOver::read(&wire, &view)?;
+    // Hundreds of points over hundreds of corners take their time; that is no work for a thread that serves others.
+    let rolled = tokio::task::spawn_blocking(move || roll_over_to_wire(&asked, revision)).await;
+    Ok(rolled.map_err(|error| ApiError::Fault { why: error.to_string() })??)
 }

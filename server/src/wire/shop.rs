@@ -10,11 +10,7 @@ use baybook_core::{
 };
 use baybook_proto::v1 as pb;
 
-use super::{
-    Fields, FromWire,
-    fields::{LABEL_MAX, LIST_MAX},
-    ranges,
-};
+use super::{Fields, FromWire, fields::LABEL_MAX, ranges};
 
 impl Fields {
     /// Reads a connector system; unspecified is not known.
@@ -125,7 +121,7 @@ impl FromWire for Terrain {
         if wire.points.len() < 2 {
             fields.reject("points", format!("must have at least 2 points, has {}", wire.points.len()));
         }
-        let points: Vec<GroundPoint> = fields.list("points", &wire.points, LIST_MAX);
+        let points: Vec<GroundPoint> = fields.list("points", &wire.points, ranges::GROUND_POINTS_MAX);
         let stuck = points.windows(2).position(|pair| matches!(pair, [a, b] if b.run <= a.run));
         if let Some(index) = stuck
             && points.len() == wire.points.len()

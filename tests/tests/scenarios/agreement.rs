@@ -37,6 +37,7 @@ fn both_ways_give_the_same_answers() {
         rate(plan()),
         axles(plan()),
         clearances(plan()),
+        roll_over(plan(), "terrains/kerb-150"),
         check(sixty_plans()),
         rules(),
         info(),

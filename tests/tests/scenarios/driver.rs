@@ -42,6 +42,7 @@ pub trait Driver {
     fn rate(&mut self, plan: pb::UpfitPlan) -> Answer<pb::RateTowingResponse>;
     fn axles(&mut self, plan: pb::UpfitPlan) -> Answer<pb::AxleLoadsResponse>;
     fn clearances(&mut self, plan: pb::UpfitPlan) -> Answer<pb::ClearancesResponse>;
+    fn roll_over(&mut self, plan: pb::UpfitPlan, terrain: &str) -> Answer<pb::RollOverResponse>;
     /// Checks plans; they are numbered from 1.
     fn check(&mut self, plans: Vec<pb::UpfitPlan>) -> Answer<Checked>;
     fn rules(&mut self) -> Answer<pb::ListRulesResponse>;

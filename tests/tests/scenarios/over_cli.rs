@@ -306,6 +306,10 @@ impl Driver for OverCli {
         self.plan("clearance", &plan)
     }
 
+    fn roll_over(&mut self, plan: pb::UpfitPlan, terrain: &str) -> Answer<pb::RollOverResponse> {
+        self.json(&["roll", "--plan", "-", "--terrain", terrain, "--margin", "25 mm"], &text(&plan))
+    }
+
     fn check(&mut self, plans: Vec<pb::UpfitPlan>) -> Answer<Checked> {
         let lines: String = plans.iter().map(|plan| text(plan) + "\n").collect();
         let printed = self.output(&["check", "-", "--show", "all", "--format", "json"], &lines, &[0, 2, 3])?;

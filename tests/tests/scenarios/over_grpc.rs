@@ -173,6 +173,15 @@ impl Driver for OverGrpc<'_> {
         self.wait(self.calculator().clearances(pb::ClearancesRequest { plan: Some(plan), tape_uncertainty_mm: None }))
     }
 
+    fn roll_over(&mut self, plan: pb::UpfitPlan, terrain: &str) -> Answer<pb::RollOverResponse> {
+        self.wait(self.calculator().roll_over(pb::RollOverRequest {
+            rolling: Some(pb::roll_over_request::Rolling::Plan(Box::new(plan))),
+            terrain: Some(pb::TerrainRef { terrain: Some(pb::terrain_ref::Terrain::Name(terrain.to_owned())) }),
+            margin_mm: Some(25.0),
+            tape_uncertainty_mm: None,
+        }))
+    }
+
     fn check(&mut self, plans: Vec<pb::UpfitPlan>) -> Answer<Checked> {
         let numbered: Vec<_> =
             (1..).zip(plans).map(|(seq, plan)| pb::NumberedPlan { seq, plan: Some(Box::new(plan)) }).collect();
