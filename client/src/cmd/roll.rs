@@ -232,15 +232,9 @@ fn answer(reply: &pb::RollOverResponse, laden: bool, page: &mut Page) {
     let size = page.units().say(Kind::Gap, at.gap_mm.unwrap_or_default().abs());
     let way = way(worst.way());
     let (word, mark, rest) = match worst.verdict() {
-        RollVerdict::Touches => {
-            ("DRAGS", Mark::Bad, format!("{}: the ground is {size} too high for it, {way}, {}", at.part, worst.label))
-        }
-        RollVerdict::UnderMargin => {
-            ("NEAR", Mark::Mind, format!("{} comes within {size}, {way}, {}", at.part, worst.label))
-        }
-        RollVerdict::Clears => {
-            ("CLEARS", Mark::Good, format!("{} comes within {size}, {way}, {}", at.part, worst.label))
-        }
+        RollVerdict::Touches => ("DRAGS", Mark::Bad, format!("the ground is {size} too high for {}, {way}", at.part)),
+        RollVerdict::UnderMargin => ("NEAR", Mark::Mind, format!("{} comes within {size}, {way}", at.part)),
+        RollVerdict::Clears => ("CLEARS", Mark::Good, format!("{} comes within {size}, {way}", at.part)),
         RollVerdict::Unspecified => ("UNKNOWN", Mark::Mind, String::new()),
     };
     page.line(Cell::marked(format!("{}, {load}: {word}", reply.terrain).trim_start_matches(", "), mark), &rest);
