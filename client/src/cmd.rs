@@ -4,6 +4,7 @@ pub mod assess;
 pub mod axles;
 pub mod book;
 pub mod check;
+pub mod circuit;
 pub mod clearance;
 pub mod completions;
 pub mod info;

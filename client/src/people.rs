@@ -46,6 +46,14 @@ pub enum Kind {
     Coupling,
     /// A bare count.
     Count,
+    /// `_v`, hundredths.
+    Voltage,
+    /// `_a`, hundredths.
+    Current,
+    /// `_ohm`, tenths of a milliohm.
+    Resistance,
+    /// `_mm2` of wires: hundredths; nobody asks for them in square inches.
+    Conductor,
 }
 
 /// A number ready to print, and its unit.
@@ -99,6 +107,10 @@ impl Kind {
             Self::Share => ("%", None),
             Self::Coupling => ("kN", None),
             Self::Factor | Self::Count => ("", None),
+            Self::Voltage => ("V", None),
+            Self::Current => ("A", None),
+            Self::Resistance => ("Ω", None),
+            Self::Conductor => ("mm²", None),
         }
     }
 
@@ -129,6 +141,8 @@ impl Kind {
             (Self::Factor, _) => fixed(si, 3),
             (Self::Coupling, _) => fixed(si, 2),
             (Self::Count, _) => fixed(si, 0),
+            (Self::Voltage | Self::Current | Self::Conductor, _) => fixed(si, 2),
+            (Self::Resistance, _) => fixed(si, 4),
         }
     }
 }

@@ -1,5 +1,7 @@
 //! Flags as people write them: `75 lb-ft`, `21 5/8 in`, `10.5 %`, `cargo=400 kg@3300 mm`.
 
+pub mod electric;
+
 use std::{fmt, time::Duration};
 
 use baybook_core::{

@@ -6,6 +6,7 @@
 
 pub mod axles;
 pub mod basis;
+pub mod circuit;
 pub mod clearances;
 pub mod coupling;
 pub mod fastener;
@@ -24,6 +25,7 @@ pub mod refs;
 pub mod report;
 pub mod roll_over;
 pub mod shop;
+pub mod size_circuit;
 pub mod spec;
 mod standing;
 pub mod thread;

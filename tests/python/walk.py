@@ -417,6 +417,16 @@ def walk_roll_over(service):
     steep = dict(code=INVALID, reason="BAD_FIELDS", fields=["terrain"], told=["45"])
     service.refuse("CalculatorService/RollOver", {"profile": profile, "terrain": {"spec": wall}}, **steep)
 
+    # Worked example, derived: four magnets of 3.2 ohm side by side, 15 m of 12 AWG in the loop at 20 C, 12 V.
+    magnets = {"circuit": {"name": "circuits/magnets-12awg"}, "socket": "SOCKET_SEVEN_WAY_LIGHT"}
+    sized = service.answer("CalculatorService/SizeCircuit", magnets)
+    hold(about(sized.solved.current_a, 13.6649, 5e-5), f"the magnets draw {sized.solved.current_a} A")
+    hold(about(sized.solved.at_load_v, 10.9319, 5e-5), f"the magnets get {sized.solved.at_load_v} V")
+    hold(len(sized.pins) == 7 and sized.basis and sized.cautions, f"{sized.pins}")
+    spoilt = {"circuit": {"spec": {"awg_code": 31, "conductor_mm2": 2}}, "conductor_c": 400}
+    fields = ["circuit.spec.awg_code", "circuit.spec.conductor_mm2", "conductor_c"]
+    service.refuse("CalculatorService/SizeCircuit", spoilt, code=INVALID, reason="BAD_FIELDS", fields=fields)
+
 
 def walk_upfits(service):
     rules = service.answer("UpfitsService/ListRules").rules

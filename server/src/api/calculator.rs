@@ -17,6 +17,7 @@ use crate::wire;
 use crate::wire::axles::{AxleLoads, axle_loads_to_wire};
 use crate::wire::clearances::{Clearances, clearances_to_wire};
 use crate::wire::roll_over::{RollOver, roll_over_to_wire};
+use crate::wire::size_circuit::{SizeCircuit, circuit_to_wire};
 use crate::wire::thread::LookUpThread;
 use crate::wire::torque::{AdjustTorque, read_assess_torque};
 use crate::wire::torque_answer::{advice_to_wire, assessment_to_wire, thread_to_wire};
@@ -81,6 +82,13 @@ impl CalculatorService for Calculator {
     async fn roll_over(&self, request: Request<pb::RollOverRequest>) -> Result<Response<pb::RollOverResponse>, Status> {
         unary(request, |wire| async move { roll(&self.state, wire).await }).await
     }
+
+    async fn size_circuit(
+        &self,
+        request: Request<pb::SizeCircuitRequest>,
+    ) -> Result<Response<pb::SizeCircuitResponse>, Status> {
+        unary(request, |wire| async move { size_circuit(&self.state, &wire) }).await
+    }
 }
 
 fn adjust(state: &Arc<State>, wire: &pb::AdjustTorqueRequest) -> Result<pb::AdjustTorqueResponse, ApiError> {
@@ -128,4 +136,10 @@ async fn roll(state: &Arc<State>, wire: pb::RollOverRequest) -> Result<pb::RollO
     // Hundreds of points over hundreds of corners take their time; that is no work for a thread that serves others.
     let rolled = tokio::task::spawn_blocking(move || roll_over_to_wire(&asked, revision)).await;
     Ok(rolled.map_err(|error| ApiError::Fault { why: error.to_string() })??)
+}
+
+fn size_circuit(state: &Arc<State>, wire: &pb::SizeCircuitRequest) -> Result<pb::SizeCircuitResponse, ApiError> {
+    let view = state.catalog.view();
+    let asked = SizeCircuit::read(wire, &view)?;
+    Ok(circuit_to_wire(&asked, view.revision().to_wire()))
 }

@@ -15,6 +15,11 @@ pub use baybook_core::{
         roll_over::{RISE, RUN},
         sag::{SUSPENSION_RATE, TYRE_RATE},
         torque::{PRELOAD, PROOF_SHARE, TORQUE, WINDOW, YIELD_SHARE, prevailing::PREVAILING},
+        wiring::{
+            CELSIUS,
+            drop::LOAD as LOAD_RESISTANCE,
+            fuse::{DISTANCE as FUSE_DISTANCE, FILL},
+        },
     },
     model::vehicle::{HEIGHT, MASS, STATION, WHEELBASE},
 };
@@ -43,6 +48,10 @@ pub const SUPPLY: Range = Range::new("supply_v", "V", 1.0, 60.0);
 pub const WIRE_LENGTH: Range = Range::new("length_mm", "mm", 1.0, 50_000.0);
 /// Cross-section of a conductor.
 pub const CONDUCTOR: Range = Range::new("conductor_mm2", "mm²", 0.05, 240.0);
+/// Nominal size of a metric cable; only the sizes of its table are taken.
+pub const CABLE: Range = Range::new("cable_mm2", "mm²", 0.05, 240.0);
+/// Voltage that a bulb is made for.
+pub const LAMP: Range = Range::new("lamp_v", "V", 1.0, 60.0);
 /// Angles of approach, departure and ramp.
 pub const ANGLE: Range = Range::new("angle_deg", "deg", 0.0, 90.0);
 /// How far the ball may sit off level.

@@ -1,12 +1,12 @@
-//! Circuits and sockets, wrenches, terrains.
+//! Sockets, wrenches, terrains.
 
 use baybook_core::{
     model::{
         terrain::{GroundPoint, Terrain},
-        wiring::{Circuit, Socket},
+        wiring::Socket,
         wrench::Wrench,
     },
-    units::{Amps, Area, Length, Volts},
+    units::Length,
 };
 use baybook_proto::v1 as pb;
 
@@ -59,23 +59,6 @@ fn is_day(text: &str) -> bool {
         _ => return false,
     };
     (1..=days).contains(&day)
-}
-
-impl FromWire for Circuit {
-    type Wire = pb::Circuit;
-
-    fn from_wire(wire: &pb::Circuit, fields: &mut Fields) -> Option<Self> {
-        Some(Self {
-            name: String::new(),
-            label: fields.text("label", &wire.label, LABEL_MAX),
-            safety_relevant: wire.safety_relevant,
-            load: fields.number("load_a", wire.load_a, &ranges::CURRENT).map(Amps::from_a),
-            supply: fields.number("supply_v", wire.supply_v, &ranges::SUPPLY).map(Volts::from_v),
-            length: fields.number("length_mm", wire.length_mm, &ranges::WIRE_LENGTH).map(Length::from_mm),
-            conductor: fields.number("conductor_mm2", wire.conductor_mm2, &ranges::CONDUCTOR).map(Area::from_mm2),
-            fuse: fields.number("fuse_a", wire.fuse_a, &ranges::CURRENT).map(Amps::from_a),
-        })
-    }
 }
 
 impl FromWire for Wrench {

@@ -83,6 +83,9 @@ impl CalculatorService for Floor {
     async fn clearances(&self, _: Request<pb::ClearancesRequest>) -> Reply<pb::ClearancesResponse> {
         none()
     }
+    async fn size_circuit(&self, _: Request<pb::SizeCircuitRequest>) -> Reply<pb::SizeCircuitResponse> {
+        none()
+    }
     async fn roll_over(&self, _: Request<pb::RollOverRequest>) -> Reply<pb::RollOverResponse> {
         none()
     }

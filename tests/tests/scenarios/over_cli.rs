@@ -310,6 +310,29 @@ impl Driver for OverCli {
         self.json(&["roll", "--plan", "-", "--terrain", terrain, "--margin", "25 mm"], &text(&plan))
     }
 
+    fn size_circuit(&mut self, request: pb::SizeCircuitRequest) -> Answer<pb::SizeCircuitResponse> {
+        use pb::circuit_ref::Circuit;
+        let mut flags = Flags::default();
+        match request.circuit.clone().and_then(|circuit| circuit.circuit) {
+            Some(Circuit::Name(name)) => flags.add("--circuit", Some(name)),
+            Some(Circuit::Spec(spec)) => flags.add("--wire", spec.awg_code.map(|gauge| format!("{gauge} AWG"))),
+            None => {}
+        }
+        flags.add("--temperature", request.conductor_c.map(|celsius| format!("{celsius} C")));
+        flags.add("--fill", request.fill_share.map(|share| format!("{} %", share * 100.0)));
+        let system = |socket: pb::Socket| match socket {
+            pb::Socket::Unspecified => None,
+            other => Some(other.as_str_name().trim_start_matches("SOCKET_").to_lowercase().replace('_', "-")),
+        };
+        flags.add("--socket", system(request.socket()));
+        flags.add("--plug", system(request.plug()));
+        for answer in &request.routing {
+            let said = if answer.good == Some(true) { "yes" } else { "no" };
+            flags.add("--routing", Some(format!("{}={said}", answer.question)));
+        }
+        flags.run("circuit", self)
+    }
+
     fn check(&mut self, plans: Vec<pb::UpfitPlan>) -> Answer<Checked> {
         let lines: String = plans.iter().map(|plan| text(plan) + "\n").collect();
         let printed = self.output(&["check", "-", "--show", "all", "--format", "json"], &lines, &[0, 2, 3])?;

@@ -182,6 +182,10 @@ impl Driver for OverGrpc<'_> {
         }))
     }
 
+    fn size_circuit(&mut self, request: pb::SizeCircuitRequest) -> Answer<pb::SizeCircuitResponse> {
+        self.wait(self.calculator().size_circuit(request))
+    }
+
     fn check(&mut self, plans: Vec<pb::UpfitPlan>) -> Answer<Checked> {
         let numbered: Vec<_> =
             (1..).zip(plans).map(|(seq, plan)| pb::NumberedPlan { seq, plan: Some(Box::new(plan)) }).collect();
