@@ -8,6 +8,7 @@ pub mod circuit;
 pub mod clearance;
 pub mod completions;
 pub mod info;
+pub mod joint;
 pub mod rating;
 pub mod roll;
 pub mod rules;

@@ -1,12 +1,13 @@
 //! Flags as people write them: `75 lb-ft`, `21 5/8 in`, `10.5 %`, `cargo=400 kg@3300 mm`.
 
 pub mod electric;
+pub mod parts;
 
 use std::{fmt, time::Duration};
 
 use baybook_core::{
     error::CalcError,
-    units::{Angle, Force, Length, Mass, Torque, text},
+    units::{Angle, Force, Length, Mass, Stress, Torque, text},
 };
 use baybook_proto::v1 as pb;
 
@@ -65,6 +66,16 @@ pub fn torque(read: &str) -> Result<pb::Torque, ReadError> {
 pub fn force(read: &str) -> Result<pb::Force, ReadError> {
     let force = text::read_force(read).map(Force::n).map_err(|error| from_calc(read, &error))?;
     Ok(pb::Force { value_n: Some(force), printed: String::new() })
+}
+
+/// Reads a force with its unit, in newtons.
+pub fn force_n(read: &str) -> Result<f64, ReadError> {
+    text::read_force(read).map(Force::n).map_err(|error| from_calc(read, &error))
+}
+
+/// Reads a stress with its unit, in megapascals.
+pub fn stress_mpa(read: &str) -> Result<f64, ReadError> {
+    text::read_stress(read).map(Stress::mpa).map_err(|error| from_calc(read, &error))
 }
 
 /// Reads an angle with its unit, in degrees.

@@ -13,6 +13,7 @@ pub mod fastener;
 pub mod fastening;
 pub mod fields;
 mod height;
+pub mod joint;
 pub mod joints;
 pub mod load;
 pub mod lookup;

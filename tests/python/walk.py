@@ -360,6 +360,17 @@ def walk_calculator(service):
     bad_joint = dict(code=INVALID, reason="BAD_FIELDS", fields=["bolt", "condition", "applied_torque", "reusable"])
     service.refuse("CalculatorService/AssessTorque", **bad_joint)
 
+    stack = {**joint, "plates": [{"label": "rail", "thickness_mm": 5, "hole_diameter_mm": 13.5, "material": "s355"}]}
+    stack["tightening"] = {"torque": {"printed": "79 N·m"}, "condition": ZINC, "window_share": 0.1}
+    stack["loads"] = {"per_bolt": {"tension": {"printed": "4 kN"}, "shear": {"value_n": 500}}}
+    held = service.answer("CalculatorService/AssessJoint", stack)
+    uses = [one.use_share for one in held.items]
+    hold(uses and uses == sorted(uses, reverse=True), f"the governing item is first: {uses}")
+    hold(held.unknown and held.state != service.enum("JointState", "JOINT_STATE_HOLDS"), "an unknown never holds")
+    hold(held.preload.min_n < held.preload.nominal_n < held.preload.max_n, f"{held.preload}")
+    bad_joint = dict(code=INVALID, reason="BAD_FIELDS", fields=["bolt", "tightening", "loads"])
+    service.refuse("CalculatorService/AssessJoint", **bad_joint)
+
     # ISO 898-1:2013, tables 4 and 5 (from memory of the standard): M12 of class 8.8 has 84.3 mm² and 48.9 kN.
     thread = service.answer("CalculatorService/LookUpThread", {"thread": "M12", "property_class": "8.8"})
     hold(about(thread.stress_area_mm2, 84.3, 0.05), f"M12 has {thread.stress_area_mm2} mm²")

@@ -3,6 +3,7 @@
 use std::sync::Arc;
 
 use baybook_core::calc::assess_torque::assess_torque;
+use baybook_core::calc::joint::assembly;
 use baybook_core::calc::passes::tightening_order;
 use baybook_core::calc::thread_lookup::sheet;
 use baybook_core::calc::torque::adjust_torque;
@@ -16,6 +17,7 @@ use crate::service::State;
 use crate::wire;
 use crate::wire::axles::{AxleLoads, axle_loads_to_wire};
 use crate::wire::clearances::{Clearances, clearances_to_wire};
+use crate::wire::joint::{AssessJoint, blame, joint_to_wire};
 use crate::wire::roll_over::{RollOver, roll_over_to_wire};
 use crate::wire::size_circuit::{SizeCircuit, circuit_to_wire};
 use crate::wire::thread::LookUpThread;
@@ -49,6 +51,13 @@ impl CalculatorService for Calculator {
         request: Request<pb::AssessTorqueRequest>,
     ) -> Result<Response<pb::AssessTorqueResponse>, Status> {
         unary(request, |wire| async move { assess(&self.state, &wire) }).await
+    }
+
+    async fn assess_joint(
+        &self,
+        request: Request<pb::AssessJointRequest>,
+    ) -> Result<Response<pb::AssessJointResponse>, Status> {
+        unary(request, |wire| async move { joint(&self.state, &wire) }).await
     }
 
     async fn look_up_thread(
@@ -104,6 +113,13 @@ fn assess(state: &Arc<State>, wire: &pb::AssessTorqueRequest) -> Result<pb::Asse
     let asked = read_assess_torque(wire, &view)?;
     let found = assess_torque(&asked)?;
     Ok(assessment_to_wire(&asked, &found, view.revision().to_wire()))
+}
+
+fn joint(state: &Arc<State>, wire: &pb::AssessJointRequest) -> Result<pb::AssessJointResponse, ApiError> {
+    let view = state.catalog.view();
+    let asked = AssessJoint::read(wire, &view)?;
+    let found = assembly::assess(&asked.assembly).map_err(|error| blame(&error))?;
+    Ok(joint_to_wire(&asked, &found, view.revision().to_wire()))
 }
 
 fn look_up(wire: &pb::LookUpThreadRequest) -> Result<pb::LookUpThreadResponse, ApiError> {

@@ -71,6 +71,9 @@ impl CalculatorService for Floor {
     async fn assess_torque(&self, _: Request<pb::AssessTorqueRequest>) -> Reply<pb::AssessTorqueResponse> {
         none()
     }
+    async fn assess_joint(&self, _: Request<pb::AssessJointRequest>) -> Reply<pb::AssessJointResponse> {
+        none()
+    }
     async fn look_up_thread(&self, _: Request<pb::LookUpThreadRequest>) -> Reply<pb::LookUpThreadResponse> {
         none()
     }

@@ -36,6 +36,7 @@ macro_rules! through_both {
 
 through_both! {
     crate::bay::a_bay_looks_up as a_bay_looks_up on demo;
+    crate::bay::a_bay_asks_whether_a_joint_holds as a_bay_asks_whether_a_joint_holds on demo;
     crate::bay::a_bay_asks_what_to_set_the_wrench_to as a_bay_asks_what_to_set_the_wrench_to on demo;
     crate::ground::a_driver_asks_whether_it_drags_on_the_depot_ramp as a_driver_asks_whether_it_drags on demo;
     crate::bay::an_unknown_name_offers_the_nearest as an_unknown_name_offers_the_nearest on demo;

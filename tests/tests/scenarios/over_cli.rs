@@ -287,6 +287,10 @@ impl Driver for OverCli {
         flags.run("assess", self)
     }
 
+    fn assess_joint(&mut self, request: pb::AssessJointRequest) -> Answer<pb::AssessJointResponse> {
+        self.json(&["joint", "--request", "-"], &text(&request))
+    }
+
     fn look_up_thread(&mut self, request: pb::LookUpThreadRequest) -> Answer<pb::LookUpThreadResponse> {
         let pb::LookUpThreadRequest { thread, property_class } = &request;
         let class = (!property_class.is_empty()).then_some(["--class", property_class]);

@@ -157,6 +157,10 @@ impl Driver for OverGrpc<'_> {
         self.wait(self.calculator().assess_torque(request))
     }
 
+    fn assess_joint(&mut self, request: pb::AssessJointRequest) -> Answer<pb::AssessJointResponse> {
+        self.wait(self.calculator().assess_joint(request))
+    }
+
     fn look_up_thread(&mut self, request: pb::LookUpThreadRequest) -> Answer<pb::LookUpThreadResponse> {
         self.wait(self.calculator().look_up_thread(request))
     }
