@@ -5,7 +5,7 @@ use std::{env, error::Error, fs, path::PathBuf};
 use prost::Message as _;
 
 /// Fields that are kept behind a pointer.
-const APART: [&str; 14] = [
+const APART: [&str; 15] = [
     "BallMountRef.ball_mount.spec",
     "BallRef.ball.spec",
     "BoltRef.bolt.spec",
@@ -13,9 +13,10 @@ const APART: [&str; 14] = [
     "FinishRef.finish.spec",
     "NumberedPlan.plan",
     "NutRef.nut.spec",
+    "PolicyRef.policy.spec",
     "ReceiverRef.receiver.spec",
     "Report.figures",
-    "RollOverRequest.rolling.plan",
+    "Report.policy",
     "TrailerRef.trailer.spec",
     "VehicleRef.vehicle.spec",
     "WasherRef.washer.spec",

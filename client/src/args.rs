@@ -1,7 +1,5 @@
 //! Flags that several subcommands share.
 
-pub mod bolted;
-pub mod circuit;
 pub mod joint;
 pub mod plan;
 

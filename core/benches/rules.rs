@@ -2,18 +2,11 @@
 
 use std::hint::black_box;
 
-use baybook_core::{model, rules, units};
+use baybook_core::{
+    rules::{self, run::fixture},
+    units,
+};
 use criterion::{Criterion, criterion_group, criterion_main};
-
-/// The example plan of the rule tests, which name their own crate's modules; the imports above make the names fit here.
-#[allow(
-    dead_code,
-    clippy::unwrap_used,
-    clippy::panic,
-    reason = "the tests' own fixture, of which a bench needs a part"
-)]
-#[path = "../src/rules/run/fixture.rs"]
-mod fixture;
 
 fn rule_book(c: &mut Criterion) {
     let clear = fixture::plan();

@@ -13,6 +13,7 @@ mod alterer_label;
 mod approach_angle;
 mod approval_mark;
 mod ball_height;
+mod ball_height_of_policy;
 mod ball_shank;
 mod ball_size;
 mod bolt_class_lower;
@@ -30,6 +31,8 @@ mod d_value;
 mod departure_angle_laden;
 mod departure_angle_unladen;
 mod departure_worse_than_before;
+mod drop_over_policy;
+pub mod examples;
 mod extension_unrated;
 mod fit_list;
 mod front_axle_light;
@@ -51,6 +54,7 @@ mod joint_under_preload;
 mod jurisdiction_missing;
 mod laden_state_unknown;
 mod lamp_hidden;
+mod margin_of_policy;
 mod mass_history_unknown;
 mod method_not_scalable;
 mod mounting_points;
@@ -58,6 +62,7 @@ mod near_fuel;
 mod near_limit;
 mod nut_class_low;
 mod payload_gone;
+mod policy_looser;
 mod ramp_angle_laden;
 mod rating_missing;
 mod rear_axle_without_bars;
@@ -150,6 +155,7 @@ pub struct Rule {
 /// Every rule, in the order of the report.
 pub static RULES: &[&Rule] = &[
     &jurisdiction_missing::RULE,
+    &policy_looser::RULE,
     &vin_length::RULE,
     &vin_check_digit::RULE,
     &vin_model_year::RULE,
@@ -207,6 +213,8 @@ pub static RULES: &[&Rule] = &[
     &hitch_height_laden::RULE,
     &departure_worse_than_before::RULE,
     &ball_height::RULE,
+    &ball_height_of_policy::RULE,
+    &drop_over_policy::RULE,
     &trailer_level::RULE,
     &mass_history_unknown::RULE,
     &added_mass_label::RULE,
@@ -232,6 +240,7 @@ pub static RULES: &[&Rule] = &[
     &washer_soft::RULE,
     &washer_fit::RULE,
     &single_use_bolt_reused::RULE,
+    &margin_of_policy::RULE,
     &near_limit::RULE,
 ];
 
@@ -276,6 +285,10 @@ pub fn check_briefly(plan: &Upfit) -> Report {
 fn ask_all(plan: &Upfit, figures: &Figures, mut findings: Findings) -> Vec<Finding> {
     let links = Parts::of(plan);
     let case = Case { plan, figures, links: &links };
+    if let Some(policy) = plan.policy.as_deref() {
+        let shares = policy.near_share.into_iter().chain(policy.rating_margin);
+        findings = findings.noting(shares.fold(0.0, f64::max));
+    }
     for rule in RULES {
         findings.begin(rule);
         (rule.check)(&case, &mut findings);

@@ -434,7 +434,7 @@ fn printing_happens_in_one_file() {
 fn every_rule_file_is_in_the_list() {
     let stem = |source: &Source| {
         let stem = source.path.strip_prefix("core/src/rules/")?.strip_suffix(".rs")?.to_owned();
-        (!stem.contains('/') && stem != "run").then(|| stem.replace('_', "-"))
+        (!stem.contains('/') && stem != "run" && stem != "examples").then(|| stem.replace('_', "-"))
     };
     let written: BTreeSet<String> = sources().iter().filter_map(stem).collect();
     let listed: BTreeSet<String> = RULES.iter().map(|rule| rule.id.to_owned()).collect();

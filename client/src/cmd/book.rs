@@ -73,6 +73,7 @@ pub enum Kind {
     Circuits,
     Wrenches,
     Terrains,
+    Policies,
 }
 
 impl From<Kind> for pb::EntryKind {
@@ -91,6 +92,7 @@ impl From<Kind> for pb::EntryKind {
             Kind::Circuits => Self::Circuit,
             Kind::Wrenches => Self::Wrench,
             Kind::Terrains => Self::Terrain,
+            Kind::Policies => Self::Policy,
         }
     }
 }
@@ -129,6 +131,7 @@ fn label(entry: &pb::Entry) -> &str {
         Some(Spec::Circuit(spec)) => &spec.label,
         Some(Spec::Wrench(spec)) => &spec.label,
         Some(Spec::Terrain(spec)) => &spec.label,
+        Some(Spec::Policy(spec)) => &spec.label,
         None => "",
     }
 }

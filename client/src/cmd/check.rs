@@ -18,6 +18,7 @@ use crate::{
     page::{Column, Value},
     progress::Progress,
     sheet,
+    table::Cell,
 };
 
 use self::{answers::Answers, feed::Feed, lines::Lines, tally::Tally};
@@ -61,6 +62,10 @@ pub struct CheckArgs {
     /// Leave this column of the sheet out; may be given again
     #[arg(long = "skip-column", value_name = "COLUMN")]
     skip_columns: Vec<String>,
+
+    /// Hold every unit whose row names no policy against this one of the book
+    #[arg(long, value_name = "NAME")]
+    policy: Option<String>,
 
     /// List every column a sheet may have, and read no sheet
     #[arg(long)]
@@ -106,7 +111,9 @@ pub async fn run(args: CheckArgs, context: &mut Context) -> Outcome {
         (Format::Table, true, _) | (Format::Csv, ..) | (_, _, false) => pb::ReportView::Findings,
         (Format::Json | Format::Ndjson, _, true) => pb::ReportView::Full,
     };
-    let mut feed = Feed::start(path, options, view)?;
+    let policy = args.policy.as_deref().map(policy_ref);
+    let settings = pb::CheckSettings { view: view.into(), min_revision: 0, policy };
+    let mut feed = Feed::start(path, options, settings)?;
     context.connection(Purpose::Read).await?;
     let progress = Progress::start(feed.bytes());
     let mut lines = Lines::new(context.out.format, args.findings, context.out.is_coloured());
@@ -148,6 +155,12 @@ pub async fn run(args: CheckArgs, context: &mut Context) -> Outcome {
     })
 }
 
+/// Refers to a policy of the book; the folder may be left out.
+fn policy_ref(name: &str) -> pb::PolicyRef {
+    let name = if name.contains('/') { name.to_owned() } else { format!("policies/{name}") };
+    pb::PolicyRef { policy: Some(pb::policy_ref::Policy::Name(name)) }
+}
+
 /// Takes a row that could not be read on our side, as if the service had answered it so.
 fn take(
     unread: &pb::CheckedPlan,
@@ -176,6 +189,9 @@ fn totals(summary: &pb::CheckSummary, tally: &Tally, context: &mut Context) -> R
     let rows: Vec<_> = rows.collect();
     context.out.print(|page| {
         page.line(lines::counted(summary), &tally.told());
+        for line in tally.policies() {
+            page.line(Cell::default(), &line);
+        }
         page.table(
             &[
                 Column::Words("rule"),

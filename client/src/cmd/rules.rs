@@ -1,5 +1,7 @@
 //! `baybook rules`: the rule book.
 
+mod explain;
+
 use baybook_proto::v1 as pb;
 use clap::{Args, Subcommand};
 
@@ -11,6 +13,11 @@ use crate::{
 };
 
 const EXAMPLES: &str = "\
+Examples:
+  baybook rules list
+  baybook rules explain gawr-rear";
+
+const LIST_EXAMPLES: &str = "\
 Examples:
   baybook rules list
   baybook rules list --format csv";
@@ -26,13 +33,15 @@ pub struct RulesArgs {
 #[derive(Debug, Subcommand)]
 enum RulesCommand {
     /// List every rule, in the order they report
-    #[command(after_long_help = EXAMPLES)]
+    #[command(after_long_help = LIST_EXAMPLES)]
     List,
+    Explain(explain::ExplainArgs),
 }
 
 pub async fn run(args: RulesArgs, context: &mut Context) -> Outcome {
     match args.command {
         RulesCommand::List => list(context).await,
+        RulesCommand::Explain(args) => explain::run(args, context).await,
     }
 }
 

@@ -94,6 +94,7 @@ pub enum Field {
     JointCondition(usize),
     JointTorque(usize),
     JointReused(usize),
+    Policy,
     Note,
 }
 
@@ -114,6 +115,7 @@ pub const COLUMNS: &[(&str, Field, Kind, &str)] = &[
     ("ball", Field::Ball, Kind::Name("balls"), "the ball"),
     ("coupler", Field::Coupler, Kind::Name("couplers"), "the coupler, when it is not the trailer's own"),
     ("trailer", Field::Trailer, Kind::Name("trailers"), "the trailer"),
+    ("policy", Field::Policy, Kind::Name("policies"), "the shop's policy, when it is not the one of the whole check"),
     ("trailer_mass", Field::TrailerMass, Kind::Mass, "the trailer as it will be loaded"),
     ("tongue_load", Field::TongueLoad, Kind::Mass, "the tongue load as weighed"),
     ("tongue_share", Field::TongueShare, Kind::Share, "the tongue load as a share of the trailer's mass"),

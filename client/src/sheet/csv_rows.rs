@@ -244,6 +244,7 @@ impl<'a> Draft<'a> {
             Field::Trailer => {
                 plan.trailer = Some(pb::TrailerRef { trailer: Some(pb::trailer_ref::Trailer::Name(text)) })
             }
+            Field::Policy => plan.policy = Some(pb::PolicyRef { policy: Some(pb::policy_ref::Policy::Name(text)) }),
             Field::JointBolt(at) => {
                 self.joint(at, |joint| joint.bolt = Some(pb::BoltRef { bolt: Some(pb::bolt_ref::Bolt::Name(text)) }));
             }

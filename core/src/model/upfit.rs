@@ -6,6 +6,7 @@ use super::{
     coupling::{Ball, BallMount, Coupler},
     fastener::{Bolt, Nut, Washer},
     finish::Finish,
+    policy::Policy,
     receiver::Receiver,
     trailer::Trailer,
     vehicle::Vehicle,
@@ -112,6 +113,33 @@ pub struct Limits {
     pub level_tolerance: Option<Length>,
 }
 
+impl Limits {
+    /// Returns the tighter of each pair; a limit that only one side sets is kept.
+    #[must_use]
+    pub fn tightest(&self, other: &Self) -> Self {
+        Self {
+            approach_min: greater(self.approach_min, other.approach_min),
+            departure_min: greater(self.departure_min, other.departure_min),
+            departure_laden_min: greater(self.departure_laden_min, other.departure_laden_min),
+            ramp_min: greater(self.ramp_min, other.ramp_min),
+            hitch_height_min: greater(self.hitch_height_min, other.hitch_height_min),
+            tongue_share_min: greater(self.tongue_share_min, other.tongue_share_min),
+            tongue_share_max: lesser(self.tongue_share_max, other.tongue_share_max),
+            level_tolerance: lesser(self.level_tolerance, other.level_tolerance),
+        }
+    }
+}
+
+/// Returns the greater of two; the other when one is absent.
+fn greater<T: PartialOrd>(one: Option<T>, other: Option<T>) -> Option<T> {
+    one.into_iter().chain(other).reduce(|a, b| if a < b { b } else { a })
+}
+
+/// Returns the lesser of two; the other when one is absent.
+fn lesser<T: PartialOrd>(one: Option<T>, other: Option<T>) -> Option<T> {
+    one.into_iter().chain(other).reduce(|a, b| if b < a { b } else { a })
+}
+
 /// What somebody looked at and answered. `None` is not asked or not known.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub struct Answers {
@@ -192,8 +220,22 @@ pub struct Upfit {
     pub converter: Option<bool>,
     /// The joints as they will really be made.
     pub joints: Vec<PlannedJoint>,
-    /// The shop's own limits.
+    /// The shop's own limits for this unit; those of the policy are already among them.
     pub limits: Limits,
+    /// The shop's policy.
+    pub policy: Option<Arc<Policy>>,
     /// What somebody looked at and answered.
     pub answers: Answers,
+}
+
+impl Upfit {
+    /// Holds the plan against a policy: each of its limits applies unless the plan asks for a tighter one.
+    #[must_use]
+    pub fn under(mut self, policy: Option<Arc<Policy>>) -> Self {
+        if let Some(policy) = policy {
+            self.limits = self.limits.tightest(&policy.limits);
+            self.policy = Some(policy);
+        }
+        self
+    }
 }

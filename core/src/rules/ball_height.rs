@@ -19,7 +19,7 @@ pub static RULE: Rule = Rule {
 };
 
 /// The lowest and the highest the ball's centre may stand, in millimetres.
-const WINDOW_MM: (f64, f64) = (350.0, 420.0);
+pub const WINDOW_MM: (f64, f64) = (350.0, 420.0);
 
 fn check(case: &Case<'_>, findings: &mut Findings) {
     if Region::of(case.plan) != Region::Europe {

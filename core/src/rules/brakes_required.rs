@@ -37,11 +37,23 @@ fn check(case: &Case<'_>, findings: &mut Findings) {
             "a trailer without brakes",
         );
     };
-    let limit = threshold.unbraked_to;
+    let own = case.plan.policy.as_deref().and_then(|policy| policy.brakes_above);
+    let limit = own.map_or(threshold.unbraked_to, |own| own.min(threshold.unbraked_to));
     let against = Against::new(mass.kg(), limit.kg(), "kg");
     // A trailer built to the threshold is not near it by accident.
     if mass <= limit {
         return;
+    }
+    if limit < threshold.unbraked_to {
+        return findings.breach(
+            "trailer.brakes",
+            against,
+            format_args!(
+                "trailer of {} has no brakes; the shop's policy asks for them above {}",
+                Load(mass.kg()),
+                Rating(limit.kg())
+            ),
+        );
     }
     findings.breach(
         "trailer.brakes",

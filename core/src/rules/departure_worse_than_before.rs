@@ -3,7 +3,7 @@
 //! Only matters for a swap.
 
 use super::run::finding::Against;
-use super::run::words::Degrees;
+use super::run::words::{Degrees, Percent};
 use super::{Case, Findings, Rule, Severity};
 use crate::basis::{Seen, Source};
 
@@ -19,7 +19,16 @@ pub static RULE: Rule = Rule {
 };
 
 /// The share of the old departure angle that may be lost. Common practice, no source.
-const LOSS_MAX: f64 = 0.10;
+pub const LOSS_MAX: f64 = 0.10;
+
+/// A share in words, where it is the usual one.
+struct Share(f64);
+
+impl std::fmt::Display for Share {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        if self.0 < LOSS_MAX { Percent(self.0).fmt(f) } else { f.write_str("a tenth") }
+    }
+}
 
 fn check(case: &Case<'_>, findings: &mut Findings) {
     let before = match case.figures.departure_before {
@@ -31,15 +40,18 @@ fn check(case: &Case<'_>, findings: &mut Findings) {
         Err(unknown) => return findings.unknown(unknown, "what a swap costs"),
         Ok(governed) => governed.angle.deg(),
     };
-    let least = before * (1.0 - LOSS_MAX);
+    let own = case.plan.policy.as_deref().and_then(|policy| policy.departure_loss_max);
+    let most = own.map_or(LOSS_MAX, |own| own.min(LOSS_MAX));
+    let least = before * (1.0 - most);
     if after < least {
         findings.breach(
             "receiver",
             Against::new(after, least, "deg"),
             format_args!(
-                "departure angle falls from {} to {}; more than a tenth is lost",
+                "departure angle falls from {} to {}; more than {} is lost",
                 Degrees(before),
-                Degrees(after)
+                Degrees(after),
+                Share(most),
             ),
         );
     }

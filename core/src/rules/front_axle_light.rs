@@ -21,7 +21,7 @@ pub static RULE: Rule = Rule {
 };
 
 /// The share of its load that the front axle may lose by hitching. Common practice, no source.
-const LOSS_MAX: f64 = 0.10;
+pub const LOSS_MAX: f64 = 0.10;
 
 fn check(case: &Case<'_>, findings: &mut Findings) {
     let axles = match case.figures.axles {
@@ -44,14 +44,16 @@ fn check(case: &Case<'_>, findings: &mut Findings) {
         }
     }
     let loss = axles.front_loss();
-    if loss > LOSS_MAX {
+    let own = case.plan.policy.as_deref().and_then(|policy| policy.front_loss_max);
+    let most = own.map_or(LOSS_MAX, |own| own.min(LOSS_MAX));
+    if loss > most {
         findings.breach(
             "tongue_load",
-            Against::new(loss, LOSS_MAX, "share"),
+            Against::new(loss, most, "share"),
             format_args!(
                 "hitching takes {} off the front axle; more than {} is too light",
                 Percent(loss),
-                Percent(LOSS_MAX)
+                Percent(most)
             ),
         );
     }

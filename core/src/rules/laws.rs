@@ -1,11 +1,16 @@
 //! Laws the rule book keeps whatever the plan.
 
+use std::sync::Arc;
+
 use proptest::prelude::*;
 
 use super::{Report, Severity, Verdict, check, run::fixture::*};
 use crate::{
-    model::upfit::{SaleState, TongueLoad, Upfit},
-    units::{Force, Length, Mass, Rate, Torque},
+    model::{
+        policy::Policy,
+        upfit::{Limits, SaleState, TongueLoad, Upfit},
+    },
+    units::{Angle, Force, Length, Mass, Rate, Torque},
 };
 
 /// Visits every optional part and number of a plan, in a fixed order.
@@ -368,6 +373,37 @@ proptest! {
             prop_assert_ne!(report.verdict, Verdict::Clear);
         }
         prop_assert_eq!(report.governing().map(|finding| finding.severity), heaviest);
+    }
+
+    /// A policy never improves a verdict, whatever it says: every limit it could set is set already.
+    #[test]
+    fn a_policy_never_loosens(n in numbers(), own in prop::array::uniform8(prop::option::of(0.0..1.0f64))) {
+        let plan = numbered(n);
+        let [tongue_min, tongue_max, angle, height, drop, front, brakes, margin] = own;
+        let policy = Policy {
+            limits: Limits {
+                departure_laden_min: angle.map(|x| Angle::from_deg(x * 12.0)),
+                hitch_height_min: height.map(|x| Length::from_mm(x * 250.0)),
+                tongue_share_min: tongue_min.map(|x| x * 0.2),
+                tongue_share_max: tongue_max.map(|x| x * 0.3),
+                level_tolerance: angle.map(|x| Length::from_mm(x * 50.0)),
+                ..Limits::default()
+            },
+            drop_max: drop.map(|x| Length::from_mm(x * 200.0)),
+            ball_height_min: height.map(|x| Length::from_mm(x * 500.0)),
+            front_loss_max: front.map(|x| x * 0.2),
+            brakes_above: brakes.map(|x| Mass::from_kg(x * 3000.0)),
+            rating_margin: margin.map(|x| x * 0.5),
+            near_share: margin.map(|x| 0.005 + x * 0.1),
+            ..Policy::default()
+        };
+        let (free, held) = (check(&plan), check(&plan.clone().under(Some(Arc::new(policy)))));
+        prop_assert!(free.verdict <= held.verdict, "{:?} to {:?}", free.verdict, held.verdict);
+        // A missing input is told once, by the first rule that needs it; which one that is may change.
+        for finding in free.findings.iter().filter(|finding| !finding.unknown) {
+            let held = held.findings.iter().filter(|held| held.rule.id == finding.rule.id && !held.unknown);
+            prop_assert!(held.map(|held| held.severity).max() >= Some(finding.severity), "{}", finding.rule.id);
+        }
     }
 
     /// Numbers no sane plan holds give an answer too.

@@ -1,9 +1,9 @@
-//! A value within half a hundredth of its limit is kept, but only just: the next passenger breaks it.
+//! A value within half a hundredth of its limit, or more where the shop's policy says so, is kept, but only just: the next passenger breaks it.
 //!
 //! Reads what the rules before it noted, so it stands last.
 
-use super::run::finding::{Against, Near};
-use super::run::words::{Measured, spoken};
+use super::run::finding::{Against, NEAR_SHARE, Near};
+use super::run::words::{Measured, Percent, spoken};
 use super::{Case, Findings, Rule, Severity};
 use crate::basis::{Seen, Source};
 
@@ -18,14 +18,20 @@ pub static RULE: Rule = Rule {
     check,
 };
 
-fn check(_: &Case<'_>, findings: &mut Findings) {
+fn check(case: &Case<'_>, findings: &mut Findings) {
+    let own = case.plan.policy.as_deref().and_then(|policy| policy.near_share);
+    let share = own.map_or(NEAR_SHARE, |own| own.max(NEAR_SHARE));
     for Near { subject, against } in findings.take_near() {
+        if !against.is_within(share) {
+            continue;
+        }
         let Against { value, limit, unit } = against;
         findings.breach(
             subject,
             against,
             format_args!(
-                "{subject} is kept, but within 0.5 %: {} against {} {}",
+                "{subject} is kept, but within {}: {} against {} {}",
+                Percent(share),
                 Measured(value, unit),
                 Measured(limit, unit),
                 spoken(unit)

@@ -3,8 +3,7 @@
 pub mod case;
 pub mod figures;
 pub mod finding;
-#[cfg(test)]
-pub(crate) mod fixture;
+pub mod fixture;
 pub mod joints;
 pub mod nominal;
 pub mod parts;

@@ -25,9 +25,9 @@ pub static RULE: Rule = Rule {
 };
 
 /// How far off a single axle may be, in millimetres. Common practice, no source.
-const SINGLE_MM: f64 = 25.0;
+pub const SINGLE_MM: f64 = 25.0;
 /// How far off several axles, or an unknown number, may be.
-const SEVERAL_MM: f64 = 15.0;
+pub const SEVERAL_MM: f64 = 15.0;
 
 fn check(case: &Case<'_>, findings: &mut Findings) {
     let Some(trailer) = case.plan.trailer.as_deref() else { return };

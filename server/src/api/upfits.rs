@@ -1,11 +1,13 @@
 //! `UpfitsService`: upfit plans against the rule book.
 
 mod batch;
+mod explain;
 mod look;
 mod tally;
 
 use std::sync::Arc;
 
+use baybook_core::model::policy::Policy;
 use baybook_core::rules::{self, RULES};
 use baybook_proto::v1 as pb;
 use baybook_proto::v1::upfits_service_server::UpfitsService;
@@ -63,6 +65,13 @@ impl UpfitsService for Upfits {
     ) -> Result<Response<pb::ListRulesResponse>, Status> {
         unary(request, |_| async { Ok(pb::ListRulesResponse { rules: rules_to_wire(RULES) }) }).await
     }
+
+    async fn explain_rule(
+        &self,
+        request: Request<pb::ExplainRuleRequest>,
+    ) -> Result<Response<pb::ExplainRuleResponse>, Status> {
+        unary(request, |wire| async move { explain::rule(&wire) }).await
+    }
 }
 
 fn check(state: &Arc<State>, wire: &pb::CheckUpfitRequest) -> Result<pb::CheckUpfitResponse, ApiError> {
@@ -74,7 +83,9 @@ fn check(state: &Arc<State>, wire: &pb::CheckUpfitRequest) -> Result<pb::CheckUp
         Some(plan) => fields.under("plan", |fields| plan_in(plan, &book, fields)),
         None => fields.required("plan", None),
     };
+    let policy = fields.entry::<Policy>("policy", wire.policy.as_ref(), &book);
     let (plan, view) = fields.finish(plan.zip(view))?;
+    let plan = if plan.policy.is_none() { plan.under(policy) } else { plan };
     let report = report_to_wire(&rules::check(&plan), &plan, view);
     Ok(pb::CheckUpfitResponse { report: Some(report), revision: book.revision().to_wire() })
 }

@@ -4,6 +4,7 @@ use std::sync::Arc;
 
 use baybook_core::{
     model::{
+        policy::Policy,
         receiver::Receiver,
         trailer::Trailer,
         upfit::{Answers, ChainRule, Extension, Limits, LoadItem, SaleState, TongueLoad, Upfit},
@@ -86,8 +87,9 @@ pub fn plan_in(plan: &pb::UpfitPlan, lookup: &impl Lookup, fields: &mut Fields) 
     let limits = fields.message("limits", plan.limits.as_ref()).unwrap_or_default();
     let answers = plan.answers.as_ref().map(answers).unwrap_or_default();
     let model_year = fields.count("model_year", plan.model_year, 1980, 2100);
+    let policy = fields.entry::<Policy>("policy", plan.policy.as_ref(), lookup);
     let (vehicle, trailer) = unit_figures(plan.unit_figures.as_ref(), vehicle, trailer, fields);
-    Some(Upfit {
+    let upfit = Upfit {
         unit,
         vin,
         model_year,
@@ -114,7 +116,9 @@ pub fn plan_in(plan: &pb::UpfitPlan, lookup: &impl Lookup, fields: &mut Fields) 
         joints,
         limits,
         answers,
-    })
+        policy: None,
+    };
+    Some(upfit.under(policy))
 }
 
 fn tongue(wire: Option<&Tongue>, trailer_mass: Option<Mass>, fields: &mut Fields) -> Option<TongueLoad> {

@@ -6,6 +6,7 @@ use baybook_core::model::{
     coupling::{Ball, BallMount, Coupler},
     fastener::{Bolt, Nut, Washer},
     finish::Finish,
+    policy::Policy,
     receiver::Receiver,
     terrain::Terrain,
     trailer::Trailer,
@@ -81,6 +82,7 @@ referred! {
     Circuit: CircuitRef.circuit, circuit_ref;
     Wrench: WrenchRef.wrench, wrench_ref;
     Terrain: TerrainRef.terrain, terrain_ref;
+    Policy: PolicyRef.policy, policy_ref;
 }
 
 impl Fields {

@@ -21,6 +21,7 @@ pub fn report_to_wire(report: &Report, plan: &Upfit, view: pb::ReportView) -> pb
         verdict: verdict(report.verdict).into(),
         findings: findings.collect(),
         governing_position: governing.and_then(|index| i32::try_from(index).ok()),
+        policy: super::policy::policy_used(plan).map(Box::new),
         figures: (view == pb::ReportView::Full).then(|| Box::new(figures(&report.figures, plan))),
     }
 }
@@ -77,7 +78,9 @@ fn brief(finding: &Finding) -> pb::Finding {
     }
 }
 
-fn full(finding: &Finding) -> pb::Finding {
+/// Writes a finding in full.
+#[must_use]
+pub fn full(finding: &Finding) -> pb::Finding {
     pb::Finding {
         rule: finding.rule.id.to_owned(),
         severity: severity(finding.severity).into(),

@@ -6,6 +6,7 @@ use baybook_core::model::{
     coupling::{Ball, BallMount, Coupler},
     fastener::{Bolt, Nut, Washer},
     finish::Finish,
+    policy::Policy,
     receiver::Receiver,
     terrain::Terrain,
     trailer::Trailer,
@@ -21,7 +22,7 @@ use super::{
     names,
 };
 
-/// A specification of one of the thirteen kinds, ready for the calculators. Cloning it copies a pointer.
+/// A specification of one of the fourteen kinds, ready for the calculators. Cloning it copies a pointer.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Spec {
     /// `vehicles/…`
@@ -50,6 +51,8 @@ pub enum Spec {
     Wrench(Arc<Wrench>),
     /// `terrains/…`
     Terrain(Arc<Terrain>),
+    /// `policies/…`
+    Policy(Arc<Policy>),
 }
 
 /// A name that an entry refers to.
@@ -92,11 +95,11 @@ impl Spec {
             let why = format!("is {}, but {} names {}: change one of them", held.one, entry.name, said.one);
             fields.reject(held.field, why);
         }
-        Self::read(wire, &entry.name, fields)
+        Self::read(wire, &entry.name, entry.revision, fields)
     }
 
-    /// Reads the specification of an entry of that name.
-    fn read(wire: &Wire, name: &str, fields: &mut Fields) -> Option<Self> {
+    /// Reads the specification of an entry of that name, last changed at that revision.
+    fn read(wire: &Wire, name: &str, revision: i64, fields: &mut Fields) -> Option<Self> {
         macro_rules! named {
             ($field:literal, $wire:expr, $kind:ident) => {{
                 let mut spec: $kind = fields.message($field, Some($wire))?;
@@ -118,6 +121,12 @@ impl Spec {
             Wire::Circuit(wire) => named!("circuit", wire, Circuit),
             Wire::Wrench(wire) => named!("wrench", wire, Wrench),
             Wire::Terrain(wire) => named!("terrain", wire, Terrain),
+            Wire::Policy(wire) => {
+                let mut spec: Policy = fields.message("policy", Some(wire))?;
+                name.clone_into(&mut spec.name);
+                spec.revision = revision;
+                Some(Self::Policy(Arc::new(spec)))
+            }
         }
     }
 
@@ -138,6 +147,7 @@ impl Spec {
             Self::Circuit(_) => pb::EntryKind::Circuit,
             Self::Wrench(_) => pb::EntryKind::Wrench,
             Self::Terrain(_) => pb::EntryKind::Terrain,
+            Self::Policy(_) => pb::EntryKind::Policy,
         }
     }
 
@@ -158,6 +168,7 @@ impl Spec {
             Self::Circuit(it) => &it.name,
             Self::Wrench(it) => &it.name,
             Self::Terrain(it) => &it.name,
+            Self::Policy(it) => &it.name,
         }
     }
 
@@ -178,6 +189,7 @@ impl Spec {
             Self::Circuit(it) => &it.label,
             Self::Wrench(it) => &it.label,
             Self::Terrain(it) => &it.label,
+            Self::Policy(it) => &it.label,
         }
     }
 
@@ -219,7 +231,8 @@ impl Spec {
             | Self::Coupler(_)
             | Self::Circuit(_)
             | Self::Wrench(_)
-            | Self::Terrain(_) => {}
+            | Self::Terrain(_)
+            | Self::Policy(_) => {}
         }
         all
     }
@@ -251,6 +264,7 @@ pub const fn kind_of(wire: &Wire) -> pb::EntryKind {
         Wire::Circuit(_) => pb::EntryKind::Circuit,
         Wire::Wrench(_) => pb::EntryKind::Wrench,
         Wire::Terrain(_) => pb::EntryKind::Terrain,
+        Wire::Policy(_) => pb::EntryKind::Policy,
     }
 }
 

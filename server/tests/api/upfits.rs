@@ -68,6 +68,44 @@ async fn one_plan_is_checked() {
     assert_eq!(wrong(rig.upfits().check_upfit(ahead).await).reason, "REVISION_AHEAD");
 }
 
+fn policy(name: &str) -> Option<pb::PolicyRef> {
+    Some(pb::PolicyRef { policy: Some(pb::policy_ref::Policy::Name(name.to_owned())) })
+}
+
+#[tokio::test]
+async fn a_report_names_the_policy_of_the_plan_or_else_of_the_call() {
+    let rig = Rig::demo().await;
+    let own = pb::Policy { label: "for this unit".to_owned(), drop_max_mm: Some(1.0), ..Default::default() };
+    let mut told = plan("vehicles/van-l35");
+    told.policy = Some(pb::PolicyRef { policy: Some(pb::policy_ref::Policy::Spec(Box::new(own))) });
+    let call = |plan, policy| pb::CheckUpfitRequest { plan: Some(plan), policy, ..Default::default() };
+    let used = async |request| rig.upfits().check_upfit(request).await.unwrap().into_inner().report.unwrap().policy;
+    let north = policy("policies/north-depot");
+    let by_call = used(call(plan("vehicles/van-l35"), north.clone())).await.unwrap();
+    assert_eq!((by_call.name.as_str(), by_call.revision), ("policies/north-depot", 1));
+    let by_plan = used(call(told, north.clone())).await.unwrap();
+    assert_eq!((by_plan.name.as_str(), by_plan.label.as_str(), by_plan.revision), ("", "for this unit", 0));
+    assert!(used(call(plan("vehicles/van-l35"), None)).await.is_none());
+    let none = wrong(rig.upfits().check_upfit(call(plan("vehicles/van-l35"), policy("policies/south"))).await);
+    assert_eq!((none.code, none.reason.as_str()), (Code::NotFound, "ENTRY_NOT_FOUND"));
+
+    let settings = Some(pb::CheckSettings { policy: north, ..Default::default() });
+    let batch = pb::CheckUpfitsRequest { settings, ..message([(1, Some(plan("vehicles/van-l35")))]) };
+    let replies = check(&rig, vec![batch]).await.unwrap();
+    let Some(Outcome::Report(report)) = replies[0].results[0].outcome.as_ref() else { panic!("a plan is unreadable") };
+    assert_eq!(report.policy.as_ref().map(|used| used.name.as_str()), Some("policies/north-depot"));
+}
+
+#[tokio::test]
+async fn a_rule_is_explained_or_the_nearest_are_named() {
+    let rig = Rig::memory().await;
+    let ask = |rule: &str| pb::ExplainRuleRequest { rule: rule.to_owned() };
+    let told = rig.upfits().explain_rule(ask("gvwr")).await.unwrap().into_inner();
+    assert_eq!(told.trips.unwrap().finding.unwrap().severity(), pb::Severity::Block);
+    assert!(told.keeps.unwrap().finding.is_none());
+    assert_eq!(wrong(rig.upfits().explain_rule(ask("gvwr-over")).await).fields(), ["rule"]);
+}
+
 #[tokio::test]
 async fn the_rule_book_is_listed() {
     let rig = Rig::memory().await;
@@ -136,7 +174,7 @@ async fn numbers_must_rise_and_settings_come_first() {
     assert_eq!((error.reason.as_str(), error.fields()), ("BAD_FIELDS", vec!["plans[1].seq"]));
     assert!(error.message.contains("greater than the number before it, 4, is 4"), "{}", error.message);
     let settings = |view, min_revision| {
-        let settings = Some(pb::CheckSettings { view, min_revision });
+        let settings = Some(pb::CheckSettings { view, min_revision, policy: None });
         pb::CheckUpfitsRequest { settings, ..message([(9, one())]) }
     };
     let late = check(&rig, vec![message([(3, one())]), settings(0, 0)]).await;
@@ -240,7 +278,7 @@ async fn without_a_wire_the_same_stream_gets_the_same_answers() {
     heavy.trailer_mass = Some(pb::Mass { value_kg: Some(-1.0), ..Default::default() });
     let one = || Some(plan("vehicles/van-l35"));
     let settings = |view| pb::CheckUpfitsRequest {
-        settings: Some(pb::CheckSettings { view, min_revision: 0 }),
+        settings: Some(pb::CheckSettings { view, min_revision: 0, policy: None }),
         ..message([(1, one()), (2, None), (3, Some(heavy.clone())), (4, Some(plan("vehicles/van-l53")))])
     };
     let streams = [

@@ -41,7 +41,7 @@ pub struct Feed {
 
 impl Feed {
     /// Opens the sheet and reads its header, so that a sheet that makes no sense fails before anything is started.
-    pub fn start(path: &Path, options: SheetOptions, view: pb::ReportView) -> Result<Self, Stop> {
+    pub fn start(path: &Path, options: SheetOptions, settings: pb::CheckSettings) -> Result<Self, Stop> {
         let (from, bytes): (Box<dyn Read + Send>, _) = if path.as_os_str() == "-" {
             (Box::new(io::stdin()), None)
         } else {
@@ -60,7 +60,7 @@ impl Feed {
             .spawn(move || match Sheet::open(from, &options) {
                 Ok(sheet) => {
                     let _ = opened.send(Ok(()));
-                    feed(sheet, view, &send, &queue)
+                    feed(sheet, settings, &send, &queue)
                 }
                 Err(error) => {
                     let _ = opened.send(Err(error));
@@ -122,11 +122,10 @@ impl Feed {
 
 fn feed<R: BufRead>(
     mut sheet: Sheet<R>,
-    view: pb::ReportView,
+    settings: pb::CheckSettings,
     send: &mpsc::Sender<pb::CheckUpfitsRequest>,
     unread: &Unread,
 ) -> Result<(), SheetError> {
-    let settings = pb::CheckSettings { view: view.into(), min_revision: 0 };
     let mut settings = Some(settings);
     let mut rows = Vec::with_capacity(BATCH);
     loop {

@@ -38,7 +38,7 @@ impl Lines {
         match self.format {
             Format::Json => out.raw(b"{\"results\":["),
             Format::Csv => out.raw(
-                b"line,unit,verdict,rule,severity,subject,message,value,limit,unit_of_value,unknown,source,remedy\n",
+                b"line,unit,verdict,rule,severity,subject,message,value,limit,unit_of_value,unknown,source,remedy,policy,policy_revision\n",
             ),
             Format::Table | Format::Ndjson => Ok(()),
         }
@@ -256,8 +256,27 @@ fn records(result: &pb::CheckedPlan, write: &mut dyn FnMut(&[&str]) -> Result<()
     match &result.outcome {
         Some(Outcome::Report(report)) => {
             let (verdict, _) = verdict(report.verdict());
+            let policy =
+                report.policy.as_ref().map_or("", |used| if used.name.is_empty() { &used.label } else { &used.name });
+            let revision = report.policy.as_ref().map_or_else(String::new, |used| used.revision.to_string());
             if report.findings.is_empty() {
-                return write(&[&line, &report.unit, verdict, "", "", "", "", "", "", "", "", "", ""]);
+                return write(&[
+                    &line,
+                    &report.unit,
+                    verdict,
+                    "",
+                    "",
+                    "",
+                    "",
+                    "",
+                    "",
+                    "",
+                    "",
+                    "",
+                    "",
+                    policy,
+                    &revision,
+                ]);
             }
             for finding in &report.findings {
                 let number = |number: Option<f64>| number.map_or_else(String::new, |number| number.to_string());
@@ -276,6 +295,8 @@ fn records(result: &pb::CheckedPlan, write: &mut dyn FnMut(&[&str]) -> Result<()
                     if finding.unknown { "yes" } else { "no" },
                     &finding.source,
                     &finding.remedy,
+                    policy,
+                    &revision,
                 ])?;
             }
             Ok(())
@@ -283,10 +304,10 @@ fn records(result: &pb::CheckedPlan, write: &mut dyn FnMut(&[&str]) -> Result<()
         Some(Outcome::Error(error)) => {
             for violation in &error.violations {
                 let (subject, message) = (&violation.field, &violation.description);
-                write(&[&line, "", "UNREADABLE", "", "", subject, message, "", "", "", "", "", ""])?;
+                write(&[&line, "", "UNREADABLE", "", "", subject, message, "", "", "", "", "", "", "", ""])?;
             }
             if error.violations.is_empty() {
-                write(&[&line, "", "UNREADABLE", "", "", "", &error.message, "", "", "", "", "", ""])?;
+                write(&[&line, "", "UNREADABLE", "", "", "", &error.message, "", "", "", "", "", "", "", ""])?;
             }
             Ok(())
         }

@@ -1,6 +1,6 @@
 //! Keeps count of what came back, and holds the service's own count against it.
 
-use std::{fmt::Write as _, time::Instant};
+use std::{collections::BTreeMap, fmt::Write as _, time::Instant};
 
 use baybook_proto::v1 as pb;
 use sha2::{Digest as _, Sha256};
@@ -15,6 +15,8 @@ pub struct Tally {
     line: String,
     revision: i64,
     summary: Option<pb::CheckSummary>,
+    /// Plans by the policy they were held against: its name or label, and its revision.
+    policies: BTreeMap<(String, i64), u64>,
     started: Instant,
 }
 
@@ -27,6 +29,7 @@ impl Default for Tally {
             line: String::new(),
             revision: 0,
             summary: None,
+            policies: BTreeMap::new(),
             started: Instant::now(),
         }
     }
@@ -40,6 +43,10 @@ impl Tally {
         let _ = write!(self.line, "{} ", result.seq);
         match &result.outcome {
             Some(pb::checked_plan::Outcome::Report(report)) => {
+                if let Some(policy) = &report.policy {
+                    let name = if policy.name.is_empty() { &policy.label } else { &policy.name };
+                    *self.policies.entry((name.clone(), policy.revision)).or_default() += 1;
+                }
                 self.line.push_str(match report.verdict() {
                     pb::Verdict::Clear => "CLEAR ",
                     pb::Verdict::Review => "REVIEW ",
@@ -85,6 +92,15 @@ impl Tally {
     /// Says at which revision, and how long it took.
     pub fn told(&self) -> String {
         format!("at book revision {} in {:.1} s", self.revision, self.started.elapsed().as_secs_f64())
+    }
+
+    /// Says which policies the plans were held against, one a line.
+    pub fn policies(&self) -> Vec<String> {
+        let told = self.policies.iter().map(|((name, revision), plans)| {
+            let plans = if *plans == 1 { "1 plan".to_owned() } else { format!("{plans} plans") };
+            format!("policy {name}, revision {revision}: {plans}")
+        });
+        told.collect()
     }
 
     /// Compares both counts, and returns the totals with the rows that were never sent.

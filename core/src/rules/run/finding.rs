@@ -99,9 +99,10 @@ impl Against {
         Self { value, limit, unit }
     }
 
-    /// Returns whether the value keeps its limit but by less than [`NEAR_SHARE`] of it.
-    fn is_near(&self) -> bool {
-        (self.value - self.limit).abs() <= NEAR_SHARE * self.limit.abs()
+    /// Returns whether the value keeps its limit but by no more than that share of it.
+    #[must_use]
+    pub fn is_within(&self, share: f64) -> bool {
+        (self.value - self.limit).abs() <= share * self.limit.abs()
     }
 }
 
@@ -120,6 +121,8 @@ pub struct Findings {
     rule: Option<&'static Rule>,
     list: Vec<Finding>,
     near: Vec<Near>,
+    /// How near its limit a value is noted, where a policy asks for more than [`NEAR_SHARE`].
+    noted: Option<f64>,
     /// Whether messages are left empty.
     brief: bool,
 }
@@ -129,6 +132,17 @@ impl Findings {
     #[must_use]
     pub fn briefly() -> Self {
         Self { brief: true, list: Vec::with_capacity(8), ..Self::default() }
+    }
+
+    /// Notes values that lie within that share of their limit, when it is more than the usual one.
+    #[must_use]
+    pub fn noting(self, share: f64) -> Self {
+        Self { noted: (NEAR_SHARE < share).then_some(share), ..self }
+    }
+
+    /// Returns the values that keep their limit only just, as noted so far.
+    pub fn kept(&self) -> impl Iterator<Item = Near> + use<> {
+        self.near.clone().into_iter()
     }
 
     /// Hands the sheet to the next rule.
@@ -176,7 +190,7 @@ impl Findings {
 
     /// Notes a value that keeps its limit, in case it does so only just.
     pub fn keeps(&mut self, subject: &'static str, against: Against) {
-        if against.is_near() {
+        if against.is_within(self.noted.unwrap_or(NEAR_SHARE)) {
             self.near.push(Near { subject, against });
         }
     }

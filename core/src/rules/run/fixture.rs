@@ -1,7 +1,12 @@
-//! A plan to which no rule objects, and short words for the tests to change one thing in it.
+//! A plan to which no rule objects, and short words to change one thing in it: what the rules' examples and tests start
+//! from.
 //!
 //! An invented van with an invented trailer: wheelbase 3,640 mm, ball 1,280 mm behind the rear axle, 2,000 kg behind
 //! it.
+
+#[cfg(test)]
+mod asking;
+mod fasteners;
 
 use std::sync::Arc;
 
@@ -9,30 +14,32 @@ use crate::{
     model::{
         LinkRating,
         coupling::{Ball, BallMount, ChainRatingKind, Chains, Coupler},
-        fastener::{Bolt, BoltClass, HeadKind, IsoClass, Nut, NutClass, NutKind, Washer},
-        finish::{Band, Finish, Lubricated},
+        fastener::{IsoClass, NutClass},
         joint::TighteningMethod,
         profile::{Profile, ProfileJoin, ProfilePoint},
         receiver::{Fit, Receiver},
-        thread::{Thread, ThreadSeries, ThreadSystem},
         trailer::{DrawbarKind, Trailer, TrailerBrakes},
         tyre::{TyreKind, Tyres},
         upfit::{Answers, Limits, LoadItem, PlannedJoint, SaleState, TongueLoad, Upfit},
         vehicle::{Axle, Market, SpringBarRule, Vehicle, VehicleKind},
         wiring::Socket,
     },
-    rules::{Finding, Report, Verdict, check},
     units::{Angle, Force, Length, Mass, Rate, Torque},
 };
 
-/// One change to a plan.
-pub(crate) type Change = fn(&mut Upfit);
+#[cfg(test)]
+pub(crate) use asking::*;
+pub use fasteners::*;
 
-pub(crate) fn kg(value: f64) -> Mass {
+/// Returns that many kilograms.
+#[must_use]
+pub fn kg(value: f64) -> Mass {
     Mass::from_kg(value)
 }
 
-pub(crate) fn mm(value: f64) -> Length {
+/// Returns that many millimetres.
+#[must_use]
+pub fn mm(value: f64) -> Length {
     Length::from_mm(value)
 }
 
@@ -67,76 +74,6 @@ fn axle(kerb: f64, gawr: f64, rate: f64) -> Axle {
 
 fn point(label: &str, station: f64, height: f64) -> ProfilePoint {
     ProfilePoint { label: label.into(), station: mm(station), height: mm(height) }
-}
-
-pub(crate) fn m12() -> Thread {
-    Thread { system: ThreadSystem::Metric, series: ThreadSeries::Coarse, diameter: mm(12.0), pitch: mm(1.75) }
-}
-
-pub(crate) fn half_inch() -> Thread {
-    let pitch = Length::from_in(1.0 / 13.0);
-    Thread { system: ThreadSystem::Unified, series: ThreadSeries::Coarse, diameter: Length::from_in(0.5), pitch }
-}
-
-pub(crate) fn bolt(class: IsoClass) -> Arc<Bolt> {
-    Arc::new(Bolt {
-        name: "bolts/frame-m12".into(),
-        label: "M12 frame bolt".into(),
-        thread: m12(),
-        class: Some(BoltClass::Iso(class)),
-        length: Some(mm(40.0)),
-        bearing_diameter: None,
-        hole_diameter: None,
-        head: Some(HeadKind::Hex),
-        single_use: Some(false),
-        hot_dip_galvanised: Some(false),
-    })
-}
-
-pub(crate) fn nut(class: NutClass) -> Arc<Nut> {
-    Arc::new(Nut {
-        name: "nuts/frame-m12".into(),
-        label: "M12 nut".into(),
-        thread: m12(),
-        class: Some(class),
-        kind: Some(NutKind::Regular),
-        height: Some(mm(10.8)),
-        bearing_diameter: None,
-        prevailing_torque: None,
-    })
-}
-
-pub(crate) fn washer(hardness_hv: Option<f64>) -> Arc<Washer> {
-    Arc::new(Washer {
-        name: "washers/m12".into(),
-        label: "M12 washer".into(),
-        inner_diameter: Some(mm(13.0)),
-        outer_diameter: Some(mm(24.0)),
-        thickness: Some(mm(2.5)),
-        hardness_hv,
-    })
-}
-
-pub(crate) fn dry() -> Arc<Finish> {
-    Arc::new(Finish {
-        name: "finishes/zinc-dry".into(),
-        label: "zinc, dry".into(),
-        nut_factor: Some(Band { low: 0.18, nominal: 0.20, high: 0.22 }),
-        thread_friction: None,
-        face_friction: None,
-        source: "invented for the tests".into(),
-        lubricated: Some(Lubricated::Dry),
-    })
-}
-
-pub(crate) fn oiled() -> Arc<Finish> {
-    Arc::new(Finish {
-        name: "finishes/zinc-oiled".into(),
-        label: "zinc, oiled".into(),
-        nut_factor: Some(Band { low: 0.13, nominal: 0.15, high: 0.17 }),
-        lubricated: Some(Lubricated::Both),
-        ..Finish::clone(&dry())
-    })
 }
 
 fn vehicle_a() -> Vehicle {
@@ -204,11 +141,7 @@ fn trailer_a() -> Trailer {
         drawbar: Some(DrawbarKind::CentreAxle),
         brakes: Some(TrailerBrakes::Electric),
         breakaway: Some(true),
-        chains: Some(Chains {
-            count: Some(2),
-            rating_each: Some(Force::from_kn(25.0)),
-            rating_kind: Some(ChainRatingKind::Breaking),
-        }),
+        chains: Some(chains_a()),
         jack_rating: Some(kg(500.0)),
         plug: Some(Socket::SevenWayLight),
         tyres: Some(Tyres {
@@ -246,8 +179,53 @@ fn item(label: &str, mass: f64, station: f64) -> LoadItem {
     LoadItem { label: label.into(), mass: Some(kg(mass)), station: Some(mm(station)), permanent: false }
 }
 
+fn mount_a() -> BallMount {
+    BallMount {
+        name: "ballmounts/drop-20".into(),
+        label: "20 mm drop".into(),
+        mass: Some(kg(7.0)),
+        shank: Some(Length::from_in(2.0)),
+        drop: Some(mm(20.0)),
+        length: Some(mm(230.0)),
+        depth_below_platform: Some(mm(60.0)),
+        ball_hole: Some(Length::from_in(1.0)),
+        rating: pounds(6000.0, Some(600.0)),
+    }
+}
+
+fn ball_a() -> Ball {
+    Ball {
+        name: "balls/two-inch".into(),
+        label: "2 in ball".into(),
+        mass: Some(kg(2.0)),
+        diameter: Some(Length::from_in(2.0)),
+        shank: Some(Length::from_in(1.0)),
+        height: Some(mm(62.0)),
+        rating: pounds(6000.0, None),
+        d_value: Some(Force::from_kn(14.0)),
+        s_value: Some(kg(230.0)),
+    }
+}
+
+fn coupler_a() -> Coupler {
+    Coupler {
+        name: "couplers/two-inch".into(),
+        label: "2 in coupler".into(),
+        ball: Some(Length::from_in(2.0)),
+        rating: pounds(5000.0, None),
+        d_value: Some(Force::from_kn(14.0)),
+        s_value: Some(kg(230.0)),
+        forbids_spring_bars: Some(false),
+    }
+}
+
+fn chains_a() -> Chains {
+    Chains { count: Some(2), rating_each: Some(Force::from_kn(25.0)), rating_kind: Some(ChainRatingKind::Breaking) }
+}
+
 /// A plan to which no rule objects.
-pub(crate) fn plan() -> Upfit {
+#[must_use]
+pub fn plan() -> Upfit {
     Upfit {
         unit: "unit 7".into(),
         vin: Some("ZZZBK3A05T1000123".into()),
@@ -255,37 +233,9 @@ pub(crate) fn plan() -> Upfit {
         vehicle: Arc::new(vehicle_a()),
         receiver: Some(Arc::new(receiver_a())),
         replaced_receiver: None,
-        ball_mount: Some(Arc::new(BallMount {
-            name: "ballmounts/drop-20".into(),
-            label: "20 mm drop".into(),
-            mass: Some(kg(7.0)),
-            shank: Some(Length::from_in(2.0)),
-            drop: Some(mm(20.0)),
-            length: Some(mm(230.0)),
-            depth_below_platform: Some(mm(60.0)),
-            ball_hole: Some(Length::from_in(1.0)),
-            rating: pounds(6000.0, Some(600.0)),
-        })),
-        ball: Some(Arc::new(Ball {
-            name: "balls/two-inch".into(),
-            label: "2 in ball".into(),
-            mass: Some(kg(2.0)),
-            diameter: Some(Length::from_in(2.0)),
-            shank: Some(Length::from_in(1.0)),
-            height: Some(mm(62.0)),
-            rating: pounds(6000.0, None),
-            d_value: Some(Force::from_kn(14.0)),
-            s_value: Some(kg(230.0)),
-        })),
-        coupler: Some(Arc::new(Coupler {
-            name: "couplers/two-inch".into(),
-            label: "2 in coupler".into(),
-            ball: Some(Length::from_in(2.0)),
-            rating: pounds(5000.0, None),
-            d_value: Some(Force::from_kn(14.0)),
-            s_value: Some(kg(230.0)),
-            forbids_spring_bars: Some(false),
-        })),
+        ball_mount: Some(Arc::new(mount_a())),
+        ball: Some(Arc::new(ball_a())),
+        coupler: Some(Arc::new(coupler_a())),
         trailer: Some(Arc::new(trailer_a())),
         extension: None,
         trailer_mass: Some(kg(2000.0)),
@@ -309,6 +259,7 @@ pub(crate) fn plan() -> Upfit {
             hitch_height_min: Some(mm(110.0)),
             ..Limits::default()
         },
+        policy: None,
         answers: Answers {
             maker_points_used: Some(true),
             near_fuel: Some(false),
@@ -326,98 +277,72 @@ pub(crate) fn plan() -> Upfit {
     }
 }
 
-pub(crate) fn vehicle(plan: &mut Upfit) -> &mut Vehicle {
+/// Returns the vehicle of the plan, to change it.
+pub fn vehicle(plan: &mut Upfit) -> &mut Vehicle {
     Arc::make_mut(&mut plan.vehicle)
 }
 
-pub(crate) fn receiver(plan: &mut Upfit) -> &mut Receiver {
-    Arc::make_mut(plan.receiver.as_mut().unwrap())
+/// Returns the receiver of the plan, to change it.
+pub fn receiver(plan: &mut Upfit) -> &mut Receiver {
+    Arc::make_mut(plan.receiver.get_or_insert_with(|| Arc::new(receiver_a())))
 }
 
-pub(crate) fn fit(plan: &mut Upfit) -> &mut Fit {
+/// Returns the fit of the plan, to change it.
+pub fn fit(plan: &mut Upfit) -> &mut Fit {
     &mut receiver(plan).fits[0]
 }
 
-pub(crate) fn mount(plan: &mut Upfit) -> &mut BallMount {
-    Arc::make_mut(plan.ball_mount.as_mut().unwrap())
+/// Returns the mount of the plan, to change it.
+pub fn mount(plan: &mut Upfit) -> &mut BallMount {
+    Arc::make_mut(plan.ball_mount.get_or_insert_with(|| Arc::new(mount_a())))
 }
 
-pub(crate) fn ball(plan: &mut Upfit) -> &mut Ball {
-    Arc::make_mut(plan.ball.as_mut().unwrap())
+/// Returns the ball of the plan, to change it.
+pub fn ball(plan: &mut Upfit) -> &mut Ball {
+    Arc::make_mut(plan.ball.get_or_insert_with(|| Arc::new(ball_a())))
 }
 
-pub(crate) fn coupler(plan: &mut Upfit) -> &mut Coupler {
-    Arc::make_mut(plan.coupler.as_mut().unwrap())
+/// Returns the coupler of the plan, to change it.
+pub fn coupler(plan: &mut Upfit) -> &mut Coupler {
+    Arc::make_mut(plan.coupler.get_or_insert_with(|| Arc::new(coupler_a())))
 }
 
-pub(crate) fn trailer(plan: &mut Upfit) -> &mut Trailer {
-    Arc::make_mut(plan.trailer.as_mut().unwrap())
+/// Returns the trailer of the plan, to change it.
+pub fn trailer(plan: &mut Upfit) -> &mut Trailer {
+    Arc::make_mut(plan.trailer.get_or_insert_with(|| Arc::new(trailer_a())))
 }
 
-pub(crate) fn chains(plan: &mut Upfit) -> &mut Chains {
-    trailer(plan).chains.as_mut().unwrap()
+/// Returns the chains of the plan, to change it.
+pub fn chains(plan: &mut Upfit) -> &mut Chains {
+    trailer(plan).chains.get_or_insert_with(chains_a)
 }
 
-pub(crate) fn front_tyres(plan: &mut Upfit) -> &mut Tyres {
-    vehicle(plan).front.tyres.as_mut().unwrap()
+/// Returns the front tyres of the plan, to change it.
+pub fn front_tyres(plan: &mut Upfit) -> &mut Tyres {
+    vehicle(plan).front.tyres.get_or_insert_with(tyres)
 }
 
-pub(crate) fn rear_tyres(plan: &mut Upfit) -> &mut Tyres {
-    vehicle(plan).rear.tyres.as_mut().unwrap()
+/// Returns the rear tyres of the plan, to change it.
+pub fn rear_tyres(plan: &mut Upfit) -> &mut Tyres {
+    vehicle(plan).rear.tyres.get_or_insert_with(tyres)
 }
 
-pub(crate) fn trailer_tyres(plan: &mut Upfit) -> &mut Tyres {
-    trailer(plan).tyres.as_mut().unwrap()
+/// Returns the trailer tyres of the plan, to change it.
+pub fn trailer_tyres(plan: &mut Upfit) -> &mut Tyres {
+    trailer(plan).tyres.get_or_insert_with(tyres)
 }
 
-pub(crate) fn joint(plan: &mut Upfit) -> &mut PlannedJoint {
+/// Returns the joint of the plan, to change it.
+pub fn joint(plan: &mut Upfit) -> &mut PlannedJoint {
     &mut plan.joints[0]
 }
 
 /// Makes the plan European: market, law, and what goes with them.
-pub(crate) fn europe(plan: &mut Upfit) {
+pub fn europe(plan: &mut Upfit) {
     plan.jurisdiction = Some("EU".into());
     vehicle(plan).market = Some(Market::Europe);
     receiver(plan).approval_mark = Some("E99-000000".into());
     trailer(plan).brakes = Some(TrailerBrakes::Overrun);
     fit(plan).tube_top_height = Some(mm(495.0));
     trailer(plan).coupler_height_level = Some(mm(405.0));
-}
-
-/// Checks the plan after one change.
-pub(crate) fn report(change: impl FnOnce(&mut Upfit)) -> Report {
-    let mut plan = plan();
-    change(&mut plan);
-    check(&plan)
-}
-
-/// Returns the verdict after one change.
-pub(crate) fn verdict(change: impl FnOnce(&mut Upfit)) -> Verdict {
-    report(change).verdict
-}
-
-/// Returns what one rule says after one change.
-pub(crate) fn finding(rule: &str, change: impl FnOnce(&mut Upfit)) -> Option<Finding> {
-    assert!(crate::rules::find(rule).is_some(), "no rule {rule}");
-    report(change).findings.into_iter().find(|finding| finding.rule.id == rule)
-}
-
-/// Returns the message of one rule after one change.
-pub(crate) fn message(rule: &str, change: impl FnOnce(&mut Upfit)) -> String {
-    finding(rule, change).map_or_else(|| format!("{rule} says nothing"), |finding| finding.message)
-}
-
-#[test]
-fn no_rule_objects_to_the_example() {
-    let report = check(&plan());
-    let said: Vec<_> = report.findings.iter().map(|f| format!("{} {}: {}", f.rule.id, f.subject, f.message)).collect();
-    assert!(said.is_empty(), "{said:#?}");
-    assert_eq!(report.verdict, Verdict::Clear);
-}
-
-#[test]
-fn no_rule_objects_to_the_european_example() {
-    let report = report(europe);
-    let said: Vec<_> = report.findings.iter().map(|f| format!("{} {}: {}", f.rule.id, f.subject, f.message)).collect();
-    assert!(said.is_empty(), "{said:#?}");
 }

@@ -15,8 +15,7 @@ const LEAST_ELSEWHERE: f64 = 0.04;
 #[must_use]
 pub fn least(plan: &Upfit) -> Option<f64> {
     let printed = plan.trailer.as_deref().and_then(|trailer| trailer.tongue_share_min);
-    let usual = if Region::of(plan) == Region::NorthAmerica { LEAST_NORTH_AMERICA } else { LEAST_ELSEWHERE };
-    let base = printed.or(plan.vehicle.tongue_share_min).unwrap_or(usual);
+    let base = printed.or(plan.vehicle.tongue_share_min).unwrap_or_else(|| usual_least(plan));
     Some(plan.limits.tongue_share_min.map_or(base, |own| own.max(base)))
 }
 
@@ -25,7 +24,19 @@ pub fn least(plan: &Upfit) -> Option<f64> {
 #[must_use]
 pub fn most(plan: &Upfit) -> Option<f64> {
     let printed = plan.trailer.as_deref().and_then(|trailer| trailer.tongue_share_max);
-    let usual = (Region::of(plan) == Region::NorthAmerica).then_some(MOST_NORTH_AMERICA);
-    let base = printed.or(plan.vehicle.tongue_share_max).or(usual);
+    let base = printed.or(plan.vehicle.tongue_share_max).or_else(|| usual_most(plan));
     base.into_iter().chain(plan.limits.tongue_share_max).reduce(f64::min)
+}
+
+/// Returns the least share where neither trailer nor vehicle handbook prints one.
+#[must_use]
+pub fn usual_least(plan: &Upfit) -> f64 {
+    if Region::of(plan) == Region::NorthAmerica { LEAST_NORTH_AMERICA } else { LEAST_ELSEWHERE }
+}
+
+/// Returns the greatest share where neither trailer nor vehicle handbook prints one; elsewhere than in North America
+/// there is none.
+#[must_use]
+pub fn usual_most(plan: &Upfit) -> Option<f64> {
+    (Region::of(plan) == Region::NorthAmerica).then_some(MOST_NORTH_AMERICA)
 }

@@ -6,6 +6,7 @@ use std::collections::VecDeque;
 use std::sync::Arc;
 use std::sync::atomic::AtomicUsize;
 
+use baybook_core::model::policy::Policy;
 use baybook_core::rules;
 use baybook_proto::v1 as pb;
 use prost::Message as _;
@@ -31,6 +32,7 @@ const FRAME_BYTES: usize = 64;
 struct Run {
     book: View,
     view: pb::ReportView,
+    policy: Option<Arc<Policy>>,
     limits: Limits,
     searches: AtomicUsize,
 }
@@ -109,10 +111,13 @@ fn run(state: &Arc<State>, settings: &pb::CheckSettings) -> Result<Run, ApiError
     let book = state.catalog.view();
     at_least(settings.min_revision, book.revision())?;
     let mut fields = Fields::default();
-    let view = fields.under("settings", |fields| view_from_wire("view", settings.view, fields));
+    let (view, policy) = fields.under("settings", |fields| {
+        let view = view_from_wire("view", settings.view, fields);
+        (view, fields.entry::<Policy>("policy", settings.policy.as_ref(), &book))
+    });
     let view = fields.finish(view)?;
     let searches = AtomicUsize::new(state.limits.stream_nearest);
-    Ok(Run { book, view, limits: state.limits.clone(), searches })
+    Ok(Run { book, view, policy, limits: state.limits.clone(), searches })
 }
 
 /// Holds a message to the rules of the stream; what breaks them ends it, for no later answer could be told apart.
@@ -178,6 +183,7 @@ fn check_one(
     });
     let error = match fields.finish(plan) {
         Ok(plan) => {
+            let plan = if plan.policy.is_none() { plan.under(run.policy.clone()) } else { plan };
             let report = match run.view {
                 pb::ReportView::Summary => rules::check_briefly(&plan),
                 _ => rules::check(&plan),

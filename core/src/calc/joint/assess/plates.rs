@@ -39,8 +39,7 @@ pub(super) fn sheets(known: &Known<'_>, sheaf: &mut Sheaf) {
         }
         Said::Given(sheets) => sheets,
     };
-    for sheet in sheets {
-        let at = sheet.number;
+    for (at, sheet) in sheets.iter().enumerate() {
         let bearing = ItemKind::HoleBearing(at);
         match sheet.place {
             Said::Given(place) => {
