@@ -5,7 +5,7 @@ use std::{env, error::Error, fs, path::PathBuf};
 use prost::Message as _;
 
 /// Fields that are kept behind a pointer.
-const APART: [&str; 15] = [
+const APART: [&str; 16] = [
     "BallMountRef.ball_mount.spec",
     "BallRef.ball.spec",
     "BoltRef.bolt.spec",
@@ -17,6 +17,7 @@ const APART: [&str; 15] = [
     "ReceiverRef.receiver.spec",
     "Report.figures",
     "Report.policy",
+    "RollOverRequest.rolling.plan",
     "TrailerRef.trailer.spec",
     "VehicleRef.vehicle.spec",
     "WasherRef.washer.spec",

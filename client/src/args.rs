@@ -1,5 +1,7 @@
 //! Flags that several subcommands share.
 
+pub mod bolted;
+pub mod circuit;
 pub mod joint;
 pub mod plan;
 

@@ -1,10 +1,13 @@
 //! Flags as people write them: `75 lb-ft`, `21 5/8 in`, `10.5 %`, `cargo=400 kg@3300 mm`.
 
+pub mod electric;
+pub mod parts;
+
 use std::{fmt, time::Duration};
 
 use baybook_core::{
     error::CalcError,
-    units::{Angle, Force, Length, Mass, Torque, text},
+    units::{Angle, Force, Length, Mass, Stress, Torque, text},
 };
 use baybook_proto::v1 as pb;
 
@@ -65,6 +68,16 @@ pub fn force(read: &str) -> Result<pb::Force, ReadError> {
     Ok(pb::Force { value_n: Some(force), printed: String::new() })
 }
 
+/// Reads a force with its unit, in newtons.
+pub fn force_n(read: &str) -> Result<f64, ReadError> {
+    text::read_force(read).map(Force::n).map_err(|error| from_calc(read, &error))
+}
+
+/// Reads a stress with its unit, in megapascals.
+pub fn stress_mpa(read: &str) -> Result<f64, ReadError> {
+    text::read_stress(read).map(Stress::mpa).map_err(|error| from_calc(read, &error))
+}
+
 /// Reads an angle with its unit, in degrees.
 pub fn angle_deg(read: &str) -> Result<f64, ReadError> {
     text::read_angle(read).map(Angle::deg).map_err(|error| from_calc(read, &error))
@@ -118,6 +131,42 @@ pub fn item(read: &str) -> Result<pb::LoadItem, ReadError> {
     }
     let mass = Some(mass(weight).map_err(part)?);
     Ok(pb::LoadItem { label: label.to_owned(), mass, station_mm: station, permanent: false })
+}
+
+/// A point of an underside: `belly=200 mm@1820 mm`, the height and then the station rearward of the front axle.
+pub fn point(read: &str) -> Result<pb::ProfilePoint, ReadError> {
+    const EXAMPLE: &str = "belly=200 mm@1820 mm";
+    let part = |error: ReadError| ReadError::new(error.why, EXAMPLE);
+    let Some((label, rest)) = read.split_once('=') else {
+        return Err(ReadError::new("it has no '=' between what hangs there and its height", EXAMPLE));
+    };
+    let Some((height, station)) = rest.rsplit_once('@') else {
+        return Err(ReadError::new("it has no '@' between its height and its station", EXAMPLE));
+    };
+    let label = label.trim();
+    if label.is_empty() {
+        return Err(ReadError::new("it does not say what hangs there before the '='", EXAMPLE));
+    }
+    let (height, station) = (length_mm(height).map_err(part)?, length_mm(station).map_err(part)?);
+    Ok(pb::ProfilePoint { label: label.to_owned(), station_mm: Some(station), height_mm: Some(height) })
+}
+
+/// A terrain: corners parted by semicolons, each a distance and a height, `0 mm,0 mm; 3000 mm,450 mm`.
+pub fn ground(read: &str) -> Result<pb::Terrain, ReadError> {
+    const EXAMPLE: &str = "0 mm,0 mm; 3000 mm,450 mm";
+    let mut points = Vec::new();
+    for corner in read.split(';').filter(|corner| !corner.trim().is_empty()) {
+        let Some((run, rise)) = corner.rsplit_once(',') else {
+            return Err(ReadError::new(format!("{:?} has no ',' between distance and height", corner.trim()), EXAMPLE));
+        };
+        let part = |error: ReadError| ReadError::new(format!("in {:?} {}", corner.trim(), error.why), EXAMPLE);
+        let (run, rise) = (length_mm(run).map_err(part)?, length_mm(rise).map_err(part)?);
+        points.push(pb::GroundPoint { run_mm: Some(run), rise_mm: Some(rise) });
+    }
+    if points.is_empty() {
+        return Err(ReadError::new("it has no corners", EXAMPLE));
+    }
+    Ok(pb::Terrain { label: "ground".to_owned(), points })
 }
 
 /// A condition: an entry `finishes/…`, or nut factors given here, `K=0.12/0.15/0.18`.
@@ -205,6 +254,21 @@ mod tests {
         assert_eq!(super::item("crew=160 kg").unwrap().station_mm, None);
         for bad in ["400 kg@3300 mm", "=400 kg", "cargo=400@3300 mm", "cargo=400 kg@3300"] {
             assert!(super::item(bad).is_err(), "{bad}");
+        }
+    }
+
+    #[test]
+    fn a_point_and_a_ground_are_lengths_with_units() {
+        let point = point("front lip = 260 mm @ -820 mm").unwrap();
+        assert_eq!((point.label.as_str(), point.height_mm, point.station_mm), ("front lip", Some(260.0), Some(-820.0)));
+        for bad in ["belly=200 mm", "200 mm@1820 mm", "=200 mm@1 m", "belly=200@1820 mm"] {
+            assert!(super::point(bad).is_err(), "{bad}");
+        }
+        let ground = ground("0 mm,0 mm; 3 m,450 mm;").unwrap();
+        assert_eq!(ground.points.len(), 2);
+        assert_eq!((ground.points[1].run_mm, ground.points[1].rise_mm), (Some(3000.0), Some(450.0)));
+        for bad in ["", ";", "0 mm", "0,0; 1 m,1 m", "0 mm,0 kg"] {
+            assert!(super::ground(bad).is_err(), "{bad}");
         }
     }
 

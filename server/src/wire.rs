@@ -6,6 +6,7 @@
 
 pub mod axles;
 pub mod basis;
+pub mod circuit;
 pub mod clearances;
 pub mod coupling;
 pub mod explain;
@@ -13,6 +14,7 @@ pub mod fastener;
 pub mod fastening;
 pub mod fields;
 mod height;
+pub mod joint;
 pub mod joints;
 pub mod load;
 pub mod lookup;
@@ -24,8 +26,11 @@ pub mod ranges;
 pub mod receiver;
 pub mod refs;
 pub mod report;
+pub mod roll_over;
 pub mod shop;
+pub mod size_circuit;
 pub mod spec;
+mod standing;
 pub mod thread;
 pub mod torque;
 pub mod torque_answer;

@@ -360,6 +360,17 @@ def walk_calculator(service):
     bad_joint = dict(code=INVALID, reason="BAD_FIELDS", fields=["bolt", "condition", "applied_torque", "reusable"])
     service.refuse("CalculatorService/AssessTorque", **bad_joint)
 
+    stack = {**joint, "plates": [{"label": "rail", "thickness_mm": 5, "hole_diameter_mm": 13.5, "material": "s355"}]}
+    stack["tightening"] = {"torque": {"printed": "79 N·m"}, "condition": ZINC, "window_share": 0.1}
+    stack["loads"] = {"per_bolt": {"tension": {"printed": "4 kN"}, "shear": {"value_n": 500}}}
+    held = service.answer("CalculatorService/AssessJoint", stack)
+    uses = [one.use_share for one in held.items]
+    hold(uses and uses == sorted(uses, reverse=True), f"the governing item is first: {uses}")
+    hold(held.unknown and held.state != service.enum("JointState", "JOINT_STATE_HOLDS"), "an unknown never holds")
+    hold(held.preload.min_n < held.preload.nominal_n < held.preload.max_n, f"{held.preload}")
+    bad_joint = dict(code=INVALID, reason="BAD_FIELDS", fields=["bolt", "tightening", "loads"])
+    service.refuse("CalculatorService/AssessJoint", **bad_joint)
+
     # ISO 898-1:2013, tables 4 and 5 (from memory of the standard): M12 of class 8.8 has 84.3 mm² and 48.9 kN.
     thread = service.answer("CalculatorService/LookUpThread", {"thread": "M12", "property_class": "8.8"})
     hold(about(thread.stress_area_mm2, 84.3, 0.05), f"M12 has {thread.stress_area_mm2} mm²")
@@ -385,6 +396,47 @@ def walk_calculator(service):
     laden = [one for one in gaps.states if one.laden]
     hold(laden and all(0 < one.departure.angle_deg < 90 for one in laden), f"{gaps.states}")
     service.refuse("CalculatorService/Clearances", code=INVALID, reason="BAD_FIELDS", fields=["plan"])
+    walk_roll_over(service)
+
+
+def walk_roll_over(service):
+    ramp = {"name": "terrains/north-depot-ramp"}
+    cargo = {"label": "cargo", "mass": {"value_kg": 400}, "station_mm": 3300}
+    swap = plan(**{"replaced_receiver": {"name": "receivers/van-low"}})
+    swap["items"] = [*swap["items"], cargo]
+    rolled = service.answer("CalculatorService/RollOver", {"plan": swap, "terrain": ramp, "margin_mm": 25})
+    states = {(one.laden, one.gear, one.way): one for one in rolled.states}
+    hold(len(states) == len(rolled.states) >= 10, f"each state is rolled both ways once: {rolled.states}")
+    hold(any(one.laden for one in rolled.states) and rolled.swaps, f"empty, laden, before and after: {rolled}")
+    # The belly over the crest of a 15 % ramp: 65.3987 mm, as worked for this van.
+    bare = next(one for one in rolled.states if not one.laden)
+    hold(about(bare.least.gap_mm, 65.3987, 0.01) and bare.least.part == "belly", f"{bare.least}")
+    hold(all(one.after_gap_mm >= one.before_gap_mm - 0.2 for one in rolled.swaps), f"the tucked one is no worse: {rolled.swaps}")
+    point = {"label": "belly", "station_mm": 1820, "height_mm": 200}
+    flat = {"label": "flat", "points": [{"run_mm": 0, "rise_mm": 0}, {"run_mm": 900, "rise_mm": 0}]}
+    profile = {
+        "profile": {"points": [point], "join": "PROFILE_JOIN_SEPARATE_POINTS"},
+        "wheelbase_mm": 3640,
+        "front_loaded_radius_mm": 345,
+        "rear_loaded_radius_mm": 345,
+    }
+    level = service.answer("CalculatorService/RollOver", {"profile": profile, "terrain": {"spec": flat}})
+    hold(all(about(one.least.gap_mm, 200) for one in level.states), f"on level ground the gap is the height: {level}")
+    bad = dict(code=INVALID, reason="BAD_FIELDS", fields=["plan", "terrain"])
+    service.refuse("CalculatorService/RollOver", **bad)
+    wall = {"points": [{"run_mm": 0, "rise_mm": 0}, {"run_mm": 1, "rise_mm": 5000}]}
+    steep = dict(code=INVALID, reason="BAD_FIELDS", fields=["terrain"], told=["45"])
+    service.refuse("CalculatorService/RollOver", {"profile": profile, "terrain": {"spec": wall}}, **steep)
+
+    # Worked example, derived: four magnets of 3.2 ohm side by side, 15 m of 12 AWG in the loop at 20 C, 12 V.
+    magnets = {"circuit": {"name": "circuits/magnets-12awg"}, "socket": "SOCKET_SEVEN_WAY_LIGHT"}
+    sized = service.answer("CalculatorService/SizeCircuit", magnets)
+    hold(about(sized.solved.current_a, 13.6649, 5e-5), f"the magnets draw {sized.solved.current_a} A")
+    hold(about(sized.solved.at_load_v, 10.9319, 5e-5), f"the magnets get {sized.solved.at_load_v} V")
+    hold(len(sized.pins) == 7 and sized.basis and sized.cautions, f"{sized.pins}")
+    spoilt = {"circuit": {"spec": {"awg_code": 31, "conductor_mm2": 2}}, "conductor_c": 400}
+    fields = ["circuit.spec.awg_code", "circuit.spec.conductor_mm2", "conductor_c"]
+    service.refuse("CalculatorService/SizeCircuit", spoilt, code=INVALID, reason="BAD_FIELDS", fields=fields)
 
 
 def walk_upfits(service):

@@ -3,6 +3,7 @@
 //! Every method can be used alone; [`assess_joint`] runs all of them on one joint. What nobody says is reported as
 //! unknown and never counted as holding.
 
+pub mod assembly;
 pub mod assess;
 pub mod fatigue;
 pub mod grip;
@@ -131,6 +132,8 @@ pub struct Face {
 /// One sheet around the bolts.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Sheet {
+    /// Which of the clamped parts it is, from 0.
+    pub number: usize,
     /// The bolt in it.
     pub seat: sheet::Seat,
     /// Where the sheet ends ahead of the load.

@@ -8,6 +8,7 @@
 mod ground;
 #[cfg(test)]
 mod handbook;
+mod hub_curve;
 #[cfg(test)]
 mod laws;
 mod locus;
@@ -15,6 +16,7 @@ mod rolling;
 mod sweep;
 
 pub use ground::{GROUND_POINTS, RISE, RUN, reversed};
+pub use hub_curve::{HubPiece, hub_curve};
 
 use crate::{
     basis::{Basis, Seen, Source},

@@ -11,9 +11,11 @@ mod ladder;
 mod laws;
 pub mod pins;
 pub mod routing;
+pub mod size;
 pub mod wire;
 
 pub use drop::{Drop, DropLimit, Return, Run, Smallest, drop, smallest};
 pub use fuse::{FuseChoice, FuseInput, choose_fuse};
 pub use ladder::{Ladder, Tap, ladder};
+pub use size::{SizedCircuit, Sizing, size};
 pub use wire::{CELSIUS, Wire};

@@ -3,6 +3,7 @@
 use std::sync::Arc;
 
 use baybook_core::calc::assess_torque::assess_torque;
+use baybook_core::calc::joint::assembly;
 use baybook_core::calc::passes::tightening_order;
 use baybook_core::calc::thread_lookup::sheet;
 use baybook_core::calc::torque::adjust_torque;
@@ -16,6 +17,9 @@ use crate::service::State;
 use crate::wire;
 use crate::wire::axles::{AxleLoads, axle_loads_to_wire};
 use crate::wire::clearances::{Clearances, clearances_to_wire};
+use crate::wire::joint::{AssessJoint, blame, joint_to_wire};
+use crate::wire::roll_over::{RollOver, roll_over_to_wire};
+use crate::wire::size_circuit::{SizeCircuit, circuit_to_wire};
 use crate::wire::thread::LookUpThread;
 use crate::wire::torque::{AdjustTorque, read_assess_torque};
 use crate::wire::torque_answer::{advice_to_wire, assessment_to_wire, thread_to_wire};
@@ -49,6 +53,13 @@ impl CalculatorService for Calculator {
         unary(request, |wire| async move { assess(&self.state, &wire) }).await
     }
 
+    async fn assess_joint(
+        &self,
+        request: Request<pb::AssessJointRequest>,
+    ) -> Result<Response<pb::AssessJointResponse>, Status> {
+        unary(request, |wire| async move { joint(&self.state, &wire) }).await
+    }
+
     async fn look_up_thread(
         &self,
         request: Request<pb::LookUpThreadRequest>,
@@ -76,6 +87,17 @@ impl CalculatorService for Calculator {
     ) -> Result<Response<pb::ClearancesResponse>, Status> {
         unary(request, |wire| async move { clearances(&self.state, &wire) }).await
     }
+
+    async fn roll_over(&self, request: Request<pb::RollOverRequest>) -> Result<Response<pb::RollOverResponse>, Status> {
+        unary(request, |wire| async move { roll(&self.state, wire).await }).await
+    }
+
+    async fn size_circuit(
+        &self,
+        request: Request<pb::SizeCircuitRequest>,
+    ) -> Result<Response<pb::SizeCircuitResponse>, Status> {
+        unary(request, |wire| async move { size_circuit(&self.state, &wire) }).await
+    }
 }
 
 fn adjust(state: &Arc<State>, wire: &pb::AdjustTorqueRequest) -> Result<pb::AdjustTorqueResponse, ApiError> {
@@ -91,6 +113,13 @@ fn assess(state: &Arc<State>, wire: &pb::AssessTorqueRequest) -> Result<pb::Asse
     let asked = read_assess_torque(wire, &view)?;
     let found = assess_torque(&asked)?;
     Ok(assessment_to_wire(&asked, &found, view.revision().to_wire()))
+}
+
+fn joint(state: &Arc<State>, wire: &pb::AssessJointRequest) -> Result<pb::AssessJointResponse, ApiError> {
+    let view = state.catalog.view();
+    let asked = AssessJoint::read(wire, &view)?;
+    let found = assembly::assess(&asked.assembly).map_err(|error| blame(&error))?;
+    Ok(joint_to_wire(&asked, &found, view.revision().to_wire()))
 }
 
 fn look_up(wire: &pb::LookUpThreadRequest) -> Result<pb::LookUpThreadResponse, ApiError> {
@@ -114,4 +143,19 @@ fn clearances(state: &Arc<State>, wire: &pb::ClearancesRequest) -> Result<pb::Cl
     let view = state.catalog.view();
     let asked = Clearances::read(wire, &view)?;
     Ok(clearances_to_wire(&asked, view.revision().to_wire()))
+}
+
+async fn roll(state: &Arc<State>, wire: pb::RollOverRequest) -> Result<pb::RollOverResponse, ApiError> {
+    let view = state.catalog.view();
+    let revision = view.revision().to_wire();
+    let asked = RollOver::read(&wire, &view)?;
+    // Hundreds of points over hundreds of corners take their time; that is no work for a thread that serves others.
+    let rolled = tokio::task::spawn_blocking(move || roll_over_to_wire(&asked, revision)).await;
+    Ok(rolled.map_err(|error| ApiError::Fault { why: error.to_string() })??)
+}
+
+fn size_circuit(state: &Arc<State>, wire: &pb::SizeCircuitRequest) -> Result<pb::SizeCircuitResponse, ApiError> {
+    let view = state.catalog.view();
+    let asked = SizeCircuit::read(wire, &view)?;
+    Ok(circuit_to_wire(&asked, view.revision().to_wire()))
 }

@@ -44,7 +44,7 @@ fn input(input: &Input) -> pb::BasisInput {
 }
 
 /// Suffixes of the contract and the units they stand for; a longer suffix comes before one that ends it.
-const UNITS: [(&str, &str); 15] = [
+const UNITS: [(&str, &str); 16] = [
     ("_n_per_mm", "N/mm"),
     ("_ohm_per_km", "Ω/km"),
     ("_n_m", "N·m"),
@@ -60,6 +60,7 @@ const UNITS: [(&str, &str); 15] = [
     ("_n", "N"),
     ("_v", "V"),
     ("_a", "A"),
+    ("_c", "°C"),
 ];
 
 /// Returns the unit that a name's suffix stands for; nothing for a bare number.

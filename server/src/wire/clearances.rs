@@ -4,10 +4,10 @@ use baybook_core::{
     basis::Basis,
     calc::{
         clearance::{self, Clearances as Found, Governed, Lowest, Point, Underside, Wheels, tape_uncertainty},
-        sag::{self, AxleSpring, Pose, Sag, SagInput},
+        sag::{self, Pose},
     },
     error::CalcError,
-    model::{profile::ProfilePoint, receiver::Receiver, upfit::Upfit, vehicle::Axle},
+    model::upfit::Upfit,
     units::{Angle, Length},
 };
 use baybook_proto::v1 as pb;
@@ -16,9 +16,9 @@ use super::{
     Fields, Lookup, WireError,
     basis::{basis_to_wire, caution},
     height,
-    load::{Lack, Loads, ball_station, fit_of},
     plan::required_plan,
     ranges,
+    standing::{Standing, Standings, lacks_to_wire, standings, wheels},
 };
 
 /// A question how much clearance there is.
@@ -50,65 +50,23 @@ impl Clearances {
     }
 }
 
-fn wheels(plan: &Upfit, lacks: &mut Vec<Lack>) -> Option<Wheels> {
-    let vehicle = &plan.vehicle;
-    if vehicle.profile.is_none() {
-        lacks.push(Lack::of("vehicle.profile"));
-    }
-    let mut radius = |axle: &Axle, field: &str| {
-        let radius = axle.tyres.as_ref().and_then(|tyres| tyres.loaded_radius);
-        if radius.is_none() {
-            lacks.push(Lack::of(format!("vehicle.{field}.tyres.loaded_radius_mm")));
-        }
-        radius
-    };
-    let (front, rear) = (radius(&vehicle.front, "front"), radius(&vehicle.rear, "rear"));
-    Some(Wheels { wheelbase: vehicle.wheelbase, front_radius: front?, rear_radius: rear? })
-}
-
-/// Gear under the vehicle.
-struct Gear<'a> {
-    kind: pb::FittedGear,
-    points: &'a [ProfilePoint],
-    mount: Vec<Point>,
-}
-
 /// Writes the clearances in every state that could be worked out; a caution says why one is missing.
 #[must_use]
 pub fn clearances_to_wire(asked: &Clearances, revision: i64) -> pb::ClearancesResponse {
     let plan = &asked.plan;
     let mut cautions =
         vec![caution("measure-on-site", "heights differ between units, loads and tyres: measure on this unit, laden")];
-    let mut lacks = Vec::new();
-    let gear = gear(plan, &mut lacks);
-    let laden = laden(asked);
-    let unladen = Pose::as_measured(asked.wheels);
-    let mut steps: Vec<Basis> = clearance::basis(&unladen);
-    let mut poses = vec![(false, unladen)];
-    if let Ok((input, sag)) = &laden {
-        let pose = Pose::rigid_body(sag);
+    let Standings { all, laden, lacks } = standings(plan, asked.wheels);
+    let mut steps: Vec<Basis> = clearance::basis(&Pose::as_measured(asked.wheels));
+    if let Some((input, sag)) = &laden {
         steps.extend(sag::basis(input));
-        steps.extend(clearance::basis(&pose));
-        poses.push((true, pose));
+        steps.extend(clearance::basis(&Pose::rigid_body(sag)));
     }
-    let mut states = Vec::new();
-    for (laden, pose) in &poses {
-        for gear in &gear {
-            // The loads are those of the plan: what comes off is never laden with them.
-            if *laden && matches!(gear.kind, pb::FittedGear::Bare | pb::FittedGear::Replaced) {
-                continue;
-            }
-            states.extend(state(asked, gear, *laden, pose, &mut cautions));
-        }
-    }
-    let sag = laden.as_ref().ok().map(|(_, sag)| *sag);
+    let states = all.iter().filter_map(|standing| state(asked, standing, &mut cautions)).collect();
+    let sag = laden.map(|(_, sag)| sag);
     let heights = height::Heights::of(plan, sag.as_ref());
     steps.extend(heights.basis);
-    lacks.extend(laden.err().unwrap_or_default());
-    for lack in lacks {
-        let why = format!("{} {}: the states that need it are missing", lack.field, lack.why);
-        cautions.push(caution("state-missing", &why));
-    }
+    cautions.extend(lacks_to_wire(&lacks));
     let mm = |length: Option<Length>| length.map(Length::mm);
     pb::ClearancesResponse {
         states,
@@ -126,88 +84,12 @@ pub fn clearances_to_wire(asked: &Clearances, revision: i64) -> pb::ClearancesRe
     }
 }
 
-/// Lists what may hang under the vehicle, from nothing to everything.
-fn gear<'a>(plan: &'a Upfit, lacks: &mut Vec<Lack>) -> Vec<Gear<'a>> {
-    let mut all = vec![Gear { kind: pb::FittedGear::Bare, points: &[], mount: Vec::new() }];
-    if let Some(old) = plan.replaced_receiver.as_deref() {
-        match points(plan, old, "replaced_receiver") {
-            Ok(points) => all.push(Gear { kind: pb::FittedGear::Replaced, points, mount: Vec::new() }),
-            Err(lack) => lacks.push(lack),
-        }
-    }
-    let Some(receiver) = plan.receiver.as_deref() else { return all };
-    let points = match points(plan, receiver, "receiver") {
-        Ok(points) => points,
-        Err(lack) => {
-            lacks.push(lack);
-            return all;
-        }
-    };
-    all.push(Gear { kind: pb::FittedGear::Receiver, points, mount: Vec::new() });
-    if plan.ball_mount.is_some() {
-        let kind = pb::FittedGear::ReceiverAndBallMount;
-        match mount(plan, receiver) {
-            Ok(mount) => all.push(Gear { kind, points, mount: vec![mount] }),
-            Err(lack) => lacks.push(lack),
-        }
-    }
-    all
-}
-
-fn points<'a>(plan: &Upfit, receiver: &'a Receiver, field: &str) -> Result<&'a [ProfilePoint], Lack> {
-    let (fit, index) = fit_of(plan, receiver, field)?;
-    if fit.points.is_empty() {
-        return Err(Lack::of(format!("{field}.fits[{index}].points")));
-    }
-    Ok(&fit.points)
-}
-
-/// Returns the lowest point of the ball mount.
-fn mount(plan: &Upfit, receiver: &Receiver) -> Result<Point, Lack> {
-    let (fit, index) = fit_of(plan, receiver, "receiver")?;
-    let top = fit.tube_top_height.ok_or_else(|| Lack::of(format!("receiver.fits[{index}].tube_top_height_mm")))?;
-    let mount = plan.ball_mount.as_deref().ok_or_else(|| Lack::of("ball_mount"))?;
-    let drop = mount.drop.ok_or_else(|| Lack::of("ball_mount.drop_mm"))?;
-    let depth = mount.depth_below_platform.ok_or_else(|| Lack::of("ball_mount.depth_below_platform_mm"))?;
-    Ok(Point { station: ball_station(plan)?, height: top - drop - depth })
-}
-
-/// Works out how far the vehicle sinks under what the plan puts on it.
-fn laden(asked: &Clearances) -> Result<(SagInput, Sag), Vec<Lack>> {
-    let vehicle = &asked.plan.vehicle;
-    let loads = Loads::of(&asked.plan)?;
-    let mut lacks = Vec::new();
-    let mut spring = |axle: &Axle, which: &str| match AxleSpring::of(axle) {
-        Ok(spring) => Some(spring),
-        Err(error) => {
-            lacks.push(Lack::of(format!("vehicle.{which}.{}", error.field())));
-            None
-        }
-    };
-    let (front, rear) = (spring(&vehicle.front, "front"), spring(&vehicle.rear, "rear"));
-    let (Some(front), Some(rear)) = (front, rear) else { return Err(lacks) };
-    let input = SagInput {
-        wheels: asked.wheels,
-        front,
-        rear,
-        front_change: loads.axles.front - loads.kerb.0,
-        rear_change: loads.axles.rear - loads.kerb.1,
-    };
-    let sag = sag::sag(&input).map_err(|error| vec![Lack::because(format!("vehicle, {}", error.field()), &error)])?;
-    Ok((input, sag))
-}
-
 /// Writes one state; what of it cannot be told becomes a caution.
-fn state(
-    asked: &Clearances,
-    gear: &Gear<'_>,
-    laden: bool,
-    pose: &Pose,
-    cautions: &mut Vec<pb::Caution>,
-) -> Option<pb::ClearanceState> {
+fn state(asked: &Clearances, standing: &Standing<'_>, cautions: &mut Vec<pb::Caution>) -> Option<pb::ClearanceState> {
     let profile = asked.plan.vehicle.profile.as_ref()?;
-    let underside = Underside::of(profile).with_fitted(gear.points).with_mount(&gear.mount);
-    let label = format!("{}, {}", words(gear.kind), if laden { "laden" } else { "unladen" });
+    let pose = &standing.pose;
+    let underside = standing.underside(profile);
+    let label = standing.label();
     let found = match clearance::clearances(&underside, pose) {
         Ok(found) => found,
         Err(error) => {
@@ -236,8 +118,8 @@ fn state(
     let departure = angle("departure angle", departure, Some((1.0, wheels.rear_radius)));
     let ramp = angle("ramp angle", ramp, None);
     Some(pb::ClearanceState {
-        laden,
-        gear: gear.kind.into(),
+        laden: standing.laden,
+        gear: standing.gear.into(),
         approach,
         departure,
         ramp,
@@ -249,15 +131,6 @@ fn state(
 /// Says why a figure is missing, with the field that is to blame.
 fn told(error: &CalcError) -> String {
     format!("{} {error}", error.field())
-}
-
-const fn words(gear: pb::FittedGear) -> &'static str {
-    match gear {
-        pb::FittedGear::Unspecified | pb::FittedGear::Bare => "bare vehicle",
-        pb::FittedGear::Replaced => "with the old receiver",
-        pb::FittedGear::Receiver => "with the new receiver",
-        pb::FittedGear::ReceiverAndBallMount => "with the new receiver and its ball mount",
-    }
 }
 
 fn point(underside: &Underside<'_>, index: usize, at: Point) -> pb::ClearancePoint {

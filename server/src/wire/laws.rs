@@ -12,6 +12,7 @@ use super::{
     clearances::Clearances,
     fixture::{self, Book},
     plan::plan_in,
+    size_circuit::SizeCircuit,
     thread::LookUpThread,
     torque::{AdjustTorque, read_assess_torque},
     towing::read_rate_towing,
@@ -133,6 +134,11 @@ fn readers() -> Vec<Reader> {
             name: "baybook.v1.RateTowingRequest",
             base: pb::RateTowingRequest { plan: Some(fixture::plan()) }.encode_to_vec(),
             read: |bytes, book| read_rate_towing(&pb::RateTowingRequest::decode(bytes).ok()?, book).err(),
+        },
+        Reader {
+            name: "baybook.v1.SizeCircuitRequest",
+            base: Vec::new(),
+            read: |bytes, book| SizeCircuit::read(&pb::SizeCircuitRequest::decode(bytes).ok()?, book).err(),
         },
         Reader {
             name: "baybook.v1.LookUpThreadRequest",

@@ -12,8 +12,14 @@ pub use baybook_core::{
         condition::{FRICTION, NUT_FACTOR, RING_HOLE, RING_OUTER},
         coupling::VALUE as COUPLING_VALUE,
         drop::{BALL_HEIGHT, DROP},
+        roll_over::{RISE, RUN},
         sag::{SUSPENSION_RATE, TYRE_RATE},
         torque::{PRELOAD, PROOF_SHARE, TORQUE, WINDOW, YIELD_SHARE, prevailing::PREVAILING},
+        wiring::{
+            CELSIUS,
+            drop::LOAD as LOAD_RESISTANCE,
+            fuse::{DISTANCE as FUSE_DISTANCE, FILL},
+        },
     },
     model::vehicle::{HEIGHT, MASS, STATION, WHEELBASE},
 };
@@ -42,14 +48,18 @@ pub const SUPPLY: Range = Range::new("supply_v", "V", 1.0, 60.0);
 pub const WIRE_LENGTH: Range = Range::new("length_mm", "mm", 1.0, 50_000.0);
 /// Cross-section of a conductor.
 pub const CONDUCTOR: Range = Range::new("conductor_mm2", "mm²", 0.05, 240.0);
-/// Distance along a terrain.
-pub const RUN: Range = Range::new("run_mm", "mm", -1_000_000.0, 1_000_000.0);
-/// Height of a terrain.
-pub const RISE: Range = Range::new("rise_mm", "mm", -100_000.0, 100_000.0);
+/// Nominal size of a metric cable; only the sizes of its table are taken.
+pub const CABLE: Range = Range::new("cable_mm2", "mm²", 0.05, 240.0);
+/// Voltage that a bulb is made for.
+pub const LAMP: Range = Range::new("lamp_v", "V", 1.0, 60.0);
 /// Angles of approach, departure and ramp.
 pub const ANGLE: Range = Range::new("angle_deg", "deg", 0.0, 90.0);
 /// How far the ball may sit off level.
 pub const TOLERANCE: Range = Range::new("level_tolerance_mm", "mm", 0.0, 1000.0);
+/// How far a vehicle must stay off the ground it rolls over.
+pub const GROUND_MARGIN: Range = Range::new("margin_mm", "mm", 0.0, 1000.0);
+/// The most corners of a ground line.
+pub const GROUND_POINTS_MAX: usize = 500;
 /// The share of a rating that stays unused.
 pub const MARGIN: Range = Range::new("rating_margin_share", "", 0.0, 0.9);
 /// How near its limit a value is called near: never nearer than what is usual.

@@ -1,20 +1,16 @@
-//! Circuits and sockets, wrenches, terrains.
+//! Sockets, wrenches, terrains.
 
 use baybook_core::{
     model::{
         terrain::{GroundPoint, Terrain},
-        wiring::{Circuit, Socket},
+        wiring::Socket,
         wrench::Wrench,
     },
-    units::{Amps, Area, Length, Volts},
+    units::Length,
 };
 use baybook_proto::v1 as pb;
 
-use super::{
-    Fields, FromWire,
-    fields::{LABEL_MAX, LIST_MAX},
-    ranges,
-};
+use super::{Fields, FromWire, fields::LABEL_MAX, ranges};
 
 impl Fields {
     /// Reads a connector system; unspecified is not known.
@@ -65,23 +61,6 @@ fn is_day(text: &str) -> bool {
     (1..=days).contains(&day)
 }
 
-impl FromWire for Circuit {
-    type Wire = pb::Circuit;
-
-    fn from_wire(wire: &pb::Circuit, fields: &mut Fields) -> Option<Self> {
-        Some(Self {
-            name: String::new(),
-            label: fields.text("label", &wire.label, LABEL_MAX),
-            safety_relevant: wire.safety_relevant,
-            load: fields.number("load_a", wire.load_a, &ranges::CURRENT).map(Amps::from_a),
-            supply: fields.number("supply_v", wire.supply_v, &ranges::SUPPLY).map(Volts::from_v),
-            length: fields.number("length_mm", wire.length_mm, &ranges::WIRE_LENGTH).map(Length::from_mm),
-            conductor: fields.number("conductor_mm2", wire.conductor_mm2, &ranges::CONDUCTOR).map(Area::from_mm2),
-            fuse: fields.number("fuse_a", wire.fuse_a, &ranges::CURRENT).map(Amps::from_a),
-        })
-    }
-}
-
 impl FromWire for Wrench {
     type Wire = pb::Wrench;
 
@@ -125,7 +104,7 @@ impl FromWire for Terrain {
         if wire.points.len() < 2 {
             fields.reject("points", format!("must have at least 2 points, has {}", wire.points.len()));
         }
-        let points: Vec<GroundPoint> = fields.list("points", &wire.points, LIST_MAX);
+        let points: Vec<GroundPoint> = fields.list("points", &wire.points, ranges::GROUND_POINTS_MAX);
         let stuck = points.windows(2).position(|pair| matches!(pair, [a, b] if b.run <= a.run));
         if let Some(index) = stuck
             && points.len() == wire.points.len()

@@ -69,6 +69,8 @@ async fn every_missing_field_is_named() {
     ] {
         assert_eq!(error.fields(), ["plan"]);
     }
+    let error = wrong(rig.calculator().roll_over(pb::RollOverRequest::default()).await);
+    assert_eq!(error.fields(), ["plan", "terrain"]);
 }
 
 #[tokio::test]

@@ -71,6 +71,9 @@ impl CalculatorService for Floor {
     async fn assess_torque(&self, _: Request<pb::AssessTorqueRequest>) -> Reply<pb::AssessTorqueResponse> {
         none()
     }
+    async fn assess_joint(&self, _: Request<pb::AssessJointRequest>) -> Reply<pb::AssessJointResponse> {
+        none()
+    }
     async fn look_up_thread(&self, _: Request<pb::LookUpThreadRequest>) -> Reply<pb::LookUpThreadResponse> {
         none()
     }
@@ -81,6 +84,12 @@ impl CalculatorService for Floor {
         none()
     }
     async fn clearances(&self, _: Request<pb::ClearancesRequest>) -> Reply<pb::ClearancesResponse> {
+        none()
+    }
+    async fn size_circuit(&self, _: Request<pb::SizeCircuitRequest>) -> Reply<pb::SizeCircuitResponse> {
+        none()
+    }
+    async fn roll_over(&self, _: Request<pb::RollOverRequest>) -> Reply<pb::RollOverResponse> {
         none()
     }
 }

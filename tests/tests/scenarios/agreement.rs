@@ -1,9 +1,10 @@
 //! What one way answers, the other answers too: to the last digit, on one service.
 
 use crate::{
-    bay::{applied_question, plan, torque_question},
+    bay::{applied_question, joint_question, plan, torque_question},
     dispatch::sixty_plans,
     driver::Driver,
+    electrician::circuit_question,
     house::House,
     over_cli::{OverCli, run},
     over_grpc::OverGrpc,
@@ -34,9 +35,12 @@ fn both_ways_give_the_same_answers() {
         look_up_thread(thread.clone()),
         adjust_torque(torque_question("finishes/oiled")),
         assess_torque(applied_question("79 N·m")),
+        assess_joint(joint_question("4 kN")),
         rate(plan()),
         axles(plan()),
         clearances(plan()),
+        roll_over(plan(), "terrains/kerb-150"),
+        size_circuit(circuit_question("circuits/brake-12a")),
         check(sixty_plans()),
         rules(),
         info(),

@@ -69,6 +69,60 @@ pub fn applied_question(applied: &str) -> pb::AssessTorqueRequest {
     }
 }
 
+/// A bracket on a frame rail, tightened as its maker says, pulled along its worst bolt.
+pub fn joint_question(tension: &str) -> pb::AssessJointRequest {
+    let force = |printed: &str| Some(pb::Force { value_n: None, printed: printed.to_owned() });
+    let plate = |label: &str, thickness_mm: f64| pb::ClampedPlate {
+        label: label.to_owned(),
+        thickness_mm: Some(thickness_mm),
+        hole_diameter_mm: Some(13.5),
+        tensile_mpa: Some(470.0),
+        material: "s355".to_owned(),
+        end_distance_mm: Some(25.0),
+        ..pb::ClampedPlate::default()
+    };
+    pb::AssessJointRequest {
+        bolt: bolt("bolts/m12-88-40"),
+        nut: Some(pb::NutRef { nut: Some(pb::nut_ref::Nut::Name("nuts/m12-8".to_owned())) }),
+        plates: vec![plate("bracket", 8.0), plate("frame rail", 5.0)],
+        tightening: Some(pb::JointTightening {
+            aim: Some(pb::joint_tightening::Aim::Torque(torque("79 N·m"))),
+            condition: finish("finishes/zinc-dry"),
+            window_share: Some(0.1),
+            ..pb::JointTightening::default()
+        }),
+        loads: Some(pb::JointLoads {
+            loads: Some(pb::joint_loads::Loads::PerBolt(pb::WorstBoltLoad {
+                tension: force(tension),
+                shear: force("500 N"),
+            })),
+            bracket: None,
+        }),
+        friction: Some(pb::JointFriction {
+            least_share: Some(0.15),
+            interface_count: Some(1),
+            alternating: Some(true),
+        }),
+        ..pb::AssessJointRequest::default()
+    }
+}
+
+pub fn a_bay_asks_whether_a_joint_holds(driver: &mut dyn Driver) {
+    let some = driver.assess_joint(joint_question("4 kN")).expect("the question is complete");
+    assert_eq!(some.state(), pb::JointState::Undecided, "much is unknown: {:?}", some.items);
+    assert!(some.items.is_sorted_by(|a, b| a.use_share >= b.use_share), "the governing item is first");
+    assert!(some.unknown.iter().any(|it| it.id == "fatigue"), "{:?}", some.unknown);
+    assert!(!some.basis.is_empty() && !some.cautions.is_empty());
+    let pulled = driver.assess_joint(joint_question("60 kN")).expect("the question is complete");
+    assert_eq!(pulled.state(), pb::JointState::Fails, "60 kN are more than the preload of an M12 8.8");
+    let mut question = joint_question("4 kN");
+    question.plates[0].thickness_mm = Some(-8.0);
+    question.friction = Some(pb::JointFriction { least_share: Some(1.5), ..pb::JointFriction::default() });
+    question.tightening = None;
+    let refused = driver.assess_joint(question).expect_err("much of it cannot be read");
+    refused.expect(2, &["plates[0].thickness_mm", "tightening", "friction.least_share", "0.5 to 100 mm"]);
+}
+
 pub fn a_bay_looks_up(driver: &mut dyn Driver) {
     let reply = driver.get("vehicles/van-l35").expect("the demo holds it");
     let entry = reply.entry.expect("a reply holds the entry");

@@ -38,10 +38,13 @@ pub trait Driver {
     fn export(&mut self) -> Answer<Vec<pb::Entry>>;
     fn adjust_torque(&mut self, request: pb::AdjustTorqueRequest) -> Answer<pb::AdjustTorqueResponse>;
     fn assess_torque(&mut self, request: pb::AssessTorqueRequest) -> Answer<pb::AssessTorqueResponse>;
+    fn assess_joint(&mut self, request: pb::AssessJointRequest) -> Answer<pb::AssessJointResponse>;
     fn look_up_thread(&mut self, request: pb::LookUpThreadRequest) -> Answer<pb::LookUpThreadResponse>;
     fn rate(&mut self, plan: pb::UpfitPlan) -> Answer<pb::RateTowingResponse>;
     fn axles(&mut self, plan: pb::UpfitPlan) -> Answer<pb::AxleLoadsResponse>;
     fn clearances(&mut self, plan: pb::UpfitPlan) -> Answer<pb::ClearancesResponse>;
+    fn roll_over(&mut self, plan: pb::UpfitPlan, terrain: &str) -> Answer<pb::RollOverResponse>;
+    fn size_circuit(&mut self, request: pb::SizeCircuitRequest) -> Answer<pb::SizeCircuitResponse>;
     /// Checks plans; they are numbered from 1.
     fn check(&mut self, plans: Vec<pb::UpfitPlan>) -> Answer<Checked>;
     fn rules(&mut self) -> Answer<pb::ListRulesResponse>;

@@ -9,7 +9,9 @@ mod agreement;
 mod bay;
 mod dispatch;
 mod driver;
+mod electrician;
 mod foreman;
+mod ground;
 mod house;
 mod over_cli;
 mod over_grpc;
@@ -34,9 +36,14 @@ macro_rules! through_both {
 
 through_both! {
     crate::bay::a_bay_looks_up as a_bay_looks_up on demo;
+    crate::bay::a_bay_asks_whether_a_joint_holds as a_bay_asks_whether_a_joint_holds on demo;
     crate::bay::a_bay_asks_what_to_set_the_wrench_to as a_bay_asks_what_to_set_the_wrench_to on demo;
+    crate::ground::a_driver_asks_whether_it_drags_on_the_depot_ramp as a_driver_asks_whether_it_drags on demo;
     crate::bay::an_unknown_name_offers_the_nearest as an_unknown_name_offers_the_nearest on demo;
     crate::bay::every_violation_is_told_at_once as every_violation_is_told_at_once on demo;
+    crate::electrician::an_electrician_sizes_a_circuit as an_electrician_sizes_a_circuit on demo;
+    crate::electrician::a_circuit_that_cannot_be_sized_says_all_it_lacks
+        as a_circuit_that_cannot_be_sized_says_all_it_lacks on demo;
     crate::foreman::a_foreman_changes_an_entry as a_foreman_changes_an_entry on disk;
     crate::foreman::a_stale_etag_is_told_what_changed as a_stale_etag_is_told_what_changed on disk;
     crate::foreman::a_retry_has_one_effect as a_retry_has_one_effect on disk;

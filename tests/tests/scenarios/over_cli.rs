@@ -288,6 +288,10 @@ impl Driver for OverCli {
         flags.run("assess", self)
     }
 
+    fn assess_joint(&mut self, request: pb::AssessJointRequest) -> Answer<pb::AssessJointResponse> {
+        self.json(&["joint", "--request", "-"], &text(&request))
+    }
+
     fn look_up_thread(&mut self, request: pb::LookUpThreadRequest) -> Answer<pb::LookUpThreadResponse> {
         let pb::LookUpThreadRequest { thread, property_class } = &request;
         let class = (!property_class.is_empty()).then_some(["--class", property_class]);
@@ -305,6 +309,33 @@ impl Driver for OverCli {
 
     fn clearances(&mut self, plan: pb::UpfitPlan) -> Answer<pb::ClearancesResponse> {
         self.plan("clearance", &plan)
+    }
+
+    fn roll_over(&mut self, plan: pb::UpfitPlan, terrain: &str) -> Answer<pb::RollOverResponse> {
+        self.json(&["roll", "--plan", "-", "--terrain", terrain, "--margin", "25 mm"], &text(&plan))
+    }
+
+    fn size_circuit(&mut self, request: pb::SizeCircuitRequest) -> Answer<pb::SizeCircuitResponse> {
+        use pb::circuit_ref::Circuit;
+        let mut flags = Flags::default();
+        match request.circuit.clone().and_then(|circuit| circuit.circuit) {
+            Some(Circuit::Name(name)) => flags.add("--circuit", Some(name)),
+            Some(Circuit::Spec(spec)) => flags.add("--wire", spec.awg_code.map(|gauge| format!("{gauge} AWG"))),
+            None => {}
+        }
+        flags.add("--temperature", request.conductor_c.map(|celsius| format!("{celsius} C")));
+        flags.add("--fill", request.fill_share.map(|share| format!("{} %", share * 100.0)));
+        let system = |socket: pb::Socket| match socket {
+            pb::Socket::Unspecified => None,
+            other => Some(other.as_str_name().trim_start_matches("SOCKET_").to_lowercase().replace('_', "-")),
+        };
+        flags.add("--socket", system(request.socket()));
+        flags.add("--plug", system(request.plug()));
+        for answer in &request.routing {
+            let said = if answer.good == Some(true) { "yes" } else { "no" };
+            flags.add("--routing", Some(format!("{}={said}", answer.question)));
+        }
+        flags.run("circuit", self)
     }
 
     fn check(&mut self, plans: Vec<pb::UpfitPlan>) -> Answer<Checked> {

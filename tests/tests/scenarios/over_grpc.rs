@@ -157,6 +157,10 @@ impl Driver for OverGrpc<'_> {
         self.wait(self.calculator().assess_torque(request))
     }
 
+    fn assess_joint(&mut self, request: pb::AssessJointRequest) -> Answer<pb::AssessJointResponse> {
+        self.wait(self.calculator().assess_joint(request))
+    }
+
     fn look_up_thread(&mut self, request: pb::LookUpThreadRequest) -> Answer<pb::LookUpThreadResponse> {
         self.wait(self.calculator().look_up_thread(request))
     }
@@ -171,6 +175,19 @@ impl Driver for OverGrpc<'_> {
 
     fn clearances(&mut self, plan: pb::UpfitPlan) -> Answer<pb::ClearancesResponse> {
         self.wait(self.calculator().clearances(pb::ClearancesRequest { plan: Some(plan), tape_uncertainty_mm: None }))
+    }
+
+    fn roll_over(&mut self, plan: pb::UpfitPlan, terrain: &str) -> Answer<pb::RollOverResponse> {
+        self.wait(self.calculator().roll_over(pb::RollOverRequest {
+            rolling: Some(pb::roll_over_request::Rolling::Plan(Box::new(plan))),
+            terrain: Some(pb::TerrainRef { terrain: Some(pb::terrain_ref::Terrain::Name(terrain.to_owned())) }),
+            margin_mm: Some(25.0),
+            tape_uncertainty_mm: None,
+        }))
+    }
+
+    fn size_circuit(&mut self, request: pb::SizeCircuitRequest) -> Answer<pb::SizeCircuitResponse> {
+        self.wait(self.calculator().size_circuit(request))
     }
 
     fn check(&mut self, plans: Vec<pb::UpfitPlan>) -> Answer<Checked> {

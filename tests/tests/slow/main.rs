@@ -3,6 +3,8 @@
 //! `BAYBOOK_CASES=1000000 cargo test --release -p baybook-tests --test slow` runs as many cases of each as asked; a case
 //! that differs prints its seed, and `BAYBOOK_SEED=…` starts from there.
 
+mod roll_over;
+
 /// Returns how many random cases a comparison runs: `BAYBOOK_CASES`, or else `few`.
 fn cases(few: u64) -> u64 {
     std::env::var("BAYBOOK_CASES").ok().and_then(|text| text.parse().ok()).unwrap_or(few)

@@ -4,7 +4,7 @@
 
 mod bracket;
 
-pub use bracket::{Axis, BoltLoad, Bracket, Method, Outline, Side, bolt_loads};
+pub use bracket::{Axis, BoltLoad, Bracket, Method, Outline, SHARE, Side, bolt_loads};
 
 use crate::{
     basis::{Seen, Source},

@@ -77,6 +77,43 @@ impl ItemKind {
         }
     }
 
+    /// Returns what people call it.
+    #[must_use]
+    pub const fn label(self) -> &'static str {
+        match self {
+            Self::Preload => "bolt, as tightened",
+            Self::BoltForce => "bolt, tightened and loaded",
+            Self::Separation => "parts stay together",
+            Self::Slip => "parts do not slip",
+            Self::Embedding => "settling of the surfaces",
+            Self::Pressure(Under::Head) => "pressure under the head",
+            Self::Pressure(Under::Nut) => "pressure under the nut",
+            Self::Pressure(Under::HeadWasher) => "pressure under the head's washer",
+            Self::Pressure(Under::NutWasher) => "pressure under the nut's washer",
+            Self::HoleBearing(_) => "bearing of the hole",
+            Self::TearOut(_) => "tear-out to the edge",
+            Self::NetSection(_) => "section between the holes",
+            Self::Shear => "bolt in shear, should it slip",
+            Self::Tension => "bolt in tension",
+            Self::Combined => "tension and shear together",
+            Self::BoltThread => "bolt's thread against stripping",
+            Self::NutThread => "inner thread against stripping",
+            Self::Engagement => "length of engaged thread",
+            Self::Length => "length of the bolt",
+            Self::Prying => "plate that pries",
+            Self::Fatigue => "bolt under a load that comes and goes",
+        }
+    }
+
+    /// Returns the clamped part it is about, from 0.
+    #[must_use]
+    pub const fn plate(self) -> Option<usize> {
+        match self {
+            Self::HoleBearing(at) | Self::TearOut(at) | Self::NetSection(at) => Some(at),
+            _ => None,
+        }
+    }
+
     /// Returns the formula as text.
     #[must_use]
     pub const fn formula(self) -> &'static str {

@@ -24,7 +24,7 @@ pub const DROP: Range = Range::new("drop_v", "V", 0.001, 60.0);
 /// What one joint of a return through the body costs; common practice, no source.
 pub const PER_JOINT: Volts = Volts::from_v(0.1);
 
-const OHM: Source = Source::new("Ohm's law", "", Seen::Derived);
+pub(super) const OHM: Source = Source::new("Ohm's law", "", Seen::Derived);
 /// Where the limits of the drop come from: read for boats, taken over by the trade for vehicles.
 pub const LIMIT_SOURCE: Source = Source::new("marine wiring tables, 3 % and 10 %", "", Seen::Opened);
 /// Where the least voltage at a bulb comes from.

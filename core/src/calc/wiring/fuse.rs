@@ -68,6 +68,21 @@ pub fn wire_max(wire: Wire) -> Result<WireMax, CalcError> {
     }
 }
 
+/// Returns what a wire takes at least: its own row, or that of the next thinner size that has one. A thicker conductor
+/// takes no less than a thinner one; nothing is made of it beyond that.
+///
+/// # Errors
+///
+/// As [`wire_max`], when no thinner size has a row either.
+pub fn takes(wire: Wire) -> Result<WireMax, CalcError> {
+    let thinner = match wire {
+        Wire::Awg(gauge) => BY_GAUGE.iter().rev().find(|row| gauge <= row.0).map(|row| row.1),
+        Wire::Metric(area) => BY_AREA.iter().rev().find(|row| row.0 <= area.mm2()).map(|row| row.1),
+        Wire::Geometric(_) => None,
+    };
+    thinner.map_or_else(|| wire_max(wire), Ok)
+}
+
 /// Chooses the least step that the load asks for, if the wire takes it.
 ///
 /// ```text
@@ -76,14 +91,14 @@ pub fn wire_max(wire: Wire) -> Result<WireMax, CalcError> {
 ///
 /// # Errors
 ///
-/// As [`wire_max`]; [`CalcError::OutOfRange`] for the load or the fill.
+/// As [`takes`]; [`CalcError::OutOfRange`] for the load or the fill.
 ///
 /// # Source
 ///
 /// Steps: ISO 8820-3. The rule and the wire's maxima: common practice, no source.
 pub fn choose_fuse(input: &FuseInput) -> Result<FuseChoice, CalcError> {
     let needed = CURRENT.check(input.load.a())? / FILL.check(input.fill)?;
-    let most = wire_max(input.wire)?.cautious;
+    let most = takes(input.wire)?.cautious;
     let Some(step) = fuses::at_least(Amps::from_a(needed)) else {
         return Ok(FuseChoice::BeyondSteps { needed: Amps::from_a(needed) });
     };
@@ -129,7 +144,7 @@ pub fn check_fuse(input: &FuseInput, fuse: Amps) -> Result<FuseCheck, CalcError>
     let needed = CURRENT.check(input.load.a())? / FILL.check(input.fill)?;
     Ok(FuseCheck {
         holds_load: needed <= rating * (1.0 + 1e-12),
-        protects_wire: fuse <= wire_max(input.wire)?.cautious,
+        protects_wire: fuse <= takes(input.wire)?.cautious,
         is_step: fuses::STEPS.iter().any(|step| step.rating == fuse),
     })
 }

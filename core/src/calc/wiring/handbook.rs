@@ -198,6 +198,14 @@ fn wires_take_what_is_common_practice() {
         let most = fuse::wire_max(wire).unwrap();
         assert_eq!((most.cautious.a(), most.usual_most.a()), (low, high), "common practice, no source: {wire:?}");
     }
+    // A size between two rows takes what the thinner one takes; beyond the thickest, what the thickest does.
+    assert_eq!(fuse::takes(Wire::Awg(13)), fuse::wire_max(Wire::Awg(14)));
+    assert_eq!(fuse::takes(Wire::Awg(12)), fuse::wire_max(Wire::Awg(12)));
+    assert_eq!(fuse::takes(Wire::Awg(4)), fuse::wire_max(Wire::Awg(10)));
+    assert_eq!(fuse::takes(Wire::Metric(Area::from_mm2(2.0))), fuse::wire_max(Wire::Metric(Area::from_mm2(1.5))));
+    assert_eq!(fuse::takes(Wire::Metric(Area::from_mm2(16.0))), fuse::wire_max(Wire::Metric(Area::from_mm2(6.0))));
+    assert_eq!(fuse::takes(Wire::Awg(20)).unwrap_err().field(), "awg_code");
+    assert_eq!(fuse::takes(Wire::Metric(Area::from_mm2(0.5))).unwrap_err().field(), "conductor_mm2");
     assert_eq!(fuse::wire_max(Wire::Awg(13)).unwrap_err().field(), "awg_code");
     assert_eq!(fuse::wire_max(Wire::Geometric(Area::from_mm2(2.0))).unwrap_err().field(), "wire");
 }

@@ -8,21 +8,12 @@ use crate::{
     units::{Area, Ohms},
 };
 
+pub use crate::model::wiring::Wire;
+
 /// Allowed temperature of a conductor, °C.
-pub const CELSIUS: Range = Range::new("conductor_celsius", "°C", -40.0, 150.0);
+pub const CELSIUS: Range = Range::new("conductor_c", "°C", -40.0, 150.0);
 /// Allowed area of a conductor given by nothing else.
 pub const CONDUCTOR: Range = Range::new("conductor_mm2", "mm²", 0.05, 240.0);
-
-/// A wire, by what is known of it.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub enum Wire {
-    /// An American gauge: the copper of its solid nominal.
-    Awg(i32),
-    /// A metric cable by its nominal size: the greatest resistance its standard allows.
-    Metric(Area),
-    /// A measured copper area.
-    Geometric(Area),
-}
 
 impl Wire {
     /// Returns the area: of the gauge, the nominal or the measured one.
@@ -84,7 +75,7 @@ impl Wire {
                 "copper-temperature",
                 "R = R₂₀ · (1 + 0.00393 · (t − 20))",
                 awg::COPPER_SOURCE,
-                &[("conductor_celsius", celsius)],
+                &[("conductor_c", celsius)],
             ),
         ]
     }

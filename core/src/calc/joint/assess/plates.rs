@@ -39,7 +39,8 @@ pub(super) fn sheets(known: &Known<'_>, sheaf: &mut Sheaf) {
         }
         Said::Given(sheets) => sheets,
     };
-    for (at, sheet) in sheets.iter().enumerate() {
+    for sheet in sheets {
+        let at = sheet.number;
         let bearing = ItemKind::HoleBearing(at);
         match sheet.place {
             Said::Given(place) => {

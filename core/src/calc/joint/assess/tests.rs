@@ -69,6 +69,7 @@ fn m12() -> JointInput {
         faying: Said::Given(Faying { friction: 0.15, interfaces: 1, safety: 1.8 }),
         faces: Said::Given(vec![Face { under: Under::HeadWasher, ring: washer, limit: Some(mpa(490.0)) }]),
         sheets: Said::Given(vec![Sheet {
+            number: 0,
             seat,
             ahead: Said::Given(sheet::Ahead::Edge(mm(25.0))),
             place: Said::Given(place),

@@ -11,7 +11,7 @@ use crate::{
 };
 
 /// Share of the hitch's load that a bracket takes.
-const SHARE: Range = Range::new("bracket_share", "", 0.01, 1.0);
+pub const SHARE: Range = Range::new("bracket_share", "", 0.01, 1.0);
 /// How far bolts may lie off one plane, mm, and still count as in it.
 const FLAT: f64 = 0.5;
 

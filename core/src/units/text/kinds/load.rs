@@ -113,6 +113,7 @@ impl Quantity for Stress {
         Unit::new("ksi", &["ksi"], Self::from_ksi, Self::ksi, (4, 1)),
         Unit::new("psi", &["psi", "lbf/in²", "lb/in²"], Self::from_psi, Self::psi, (3, 1)),
         Unit::new("bar", &["bar", "bars"], |bar| Self::from_kpa(bar * 100.0), |stress| stress.kpa() / 100.0, (3, 2)),
+        Unit::new("GPa", &["gpa", "kn/mm²"], |gpa| Self::from_mpa(gpa * 1e3), |stress| stress.mpa() / 1e3, (3, 3)),
     ];
     const REFUSED: &'static [(&'static str, &'static str)] = &[];
 
