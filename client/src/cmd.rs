@@ -7,6 +7,7 @@ pub mod check;
 pub mod circuit;
 pub mod clearance;
 pub mod completions;
+pub mod fit;
 pub mod info;
 pub mod joint;
 pub mod rating;

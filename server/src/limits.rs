@@ -31,6 +31,8 @@ pub struct Limits {
     pub page_entries: usize,
     /// Entries on a page when the caller does not say.
     pub page_default: usize,
+    /// Receivers weighed in one call.
+    pub fit_receivers: usize,
     /// Characters of a search.
     pub words_chars: usize,
     /// Words of a search.
@@ -103,6 +105,7 @@ impl Default for Limits {
             message_plans: 1_000,
             page_entries: 1_000,
             page_default: 50,
+            fit_receivers: 20_000,
             words_chars: 200,
             words: 16,
             request_id_chars: 64,
@@ -163,6 +166,7 @@ impl Limits {
             message_plans,
             page_entries,
             page_default,
+            fit_receivers,
             words_chars,
             words,
             request_id_chars,
@@ -204,6 +208,7 @@ impl Limits {
             count("message_plans", *message_plans, "plans", "one message of a batch of plans"),
             count("page_entries", *page_entries, "entries", "one page"),
             count("page_default", *page_default, "entries", "one page, when the call does not say"),
+            count("fit_receivers", *fit_receivers, "receivers", "one ranking of receivers"),
             count("words_chars", *words_chars, "characters", "the words of a search"),
             count("words", *words, "words", "one search"),
             count("request_id_chars", *request_id_chars, "characters", "one request id"),

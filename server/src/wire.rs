@@ -13,6 +13,7 @@ pub mod explain;
 pub mod fastener;
 pub mod fastening;
 pub mod fields;
+pub mod fit_receivers;
 mod height;
 pub mod joint;
 pub mod joints;

@@ -428,6 +428,14 @@ def walk_roll_over(service):
     steep = dict(code=INVALID, reason="BAD_FIELDS", fields=["terrain"], told=["45"])
     service.refuse("CalculatorService/RollOver", {"profile": profile, "terrain": {"spec": wall}}, **steep)
 
+    bare = {key: value for key, value in plan().items() if key != "receiver"}
+    ranked = service.answer("CalculatorService/FitReceivers", {"plan": bare, "with_misfits": True})
+    hold(ranked.candidate_count == len(ranked.fits) > 5, f"{len(ranked.fits)} of {ranked.candidate_count}")
+    hold(ranked.fits[0].suits == service.enum("Suits", "SUITS_YES") and ranked.fits[0].governing, f"{ranked.fits[0]}")
+    spoilt = {"plan": {key: value for key, value in plan().items() if key != "trailer_mass"}}
+    fields = ["plan.receiver", "plan.trailer_mass"]
+    service.refuse("CalculatorService/FitReceivers", spoilt, code=INVALID, reason="BAD_FIELDS", fields=fields)
+
     # Worked example, derived: four magnets of 3.2 ohm side by side, 15 m of 12 AWG in the loop at 20 C, 12 V.
     magnets = {"circuit": {"name": "circuits/magnets-12awg"}, "socket": "SOCKET_SEVEN_WAY_LIGHT"}
     sized = service.answer("CalculatorService/SizeCircuit", magnets)

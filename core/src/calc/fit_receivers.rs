@@ -8,6 +8,8 @@ mod candidate;
 #[cfg(test)]
 mod handbook;
 
+use std::borrow::Borrow;
+
 pub use candidate::{Candidate, Loses, Reason, Suits};
 
 use crate::{
@@ -74,6 +76,8 @@ pub struct FitInput<'a> {
     pub trailer_mass: Mass,
     /// The tongue load.
     pub tongue: Mass,
+    /// What sits at the ball, wherever a receiver puts it: the ball mount's and the ball's own mass.
+    pub at_ball: Mass,
     /// What clearance is wished for.
     pub wish: Wish,
 }
@@ -103,12 +107,12 @@ struct Bare<'a> {
 /// # Source
 ///
 /// Derived; the links are those of [`crate::calc::ratings`], the angles those of [`crate::calc::clearance`].
-pub fn fit_receivers(input: &FitInput<'_>, receivers: &[Receiver]) -> Result<Vec<Candidate>, CalcError> {
+pub fn fit_receivers<R: Borrow<Receiver>>(input: &FitInput<'_>, receivers: &[R]) -> Result<Vec<Candidate>, CalcError> {
     // A count of receivers is far below the point where a float would round it.
     CANDIDATES.check(receivers.len() as f64)?;
     let bare = bare(input)?;
     let mut ranked: Vec<Candidate> =
-        receivers.iter().enumerate().map(|(index, receiver)| candidate::weigh(&bare, index, receiver)).collect();
+        receivers.iter().enumerate().map(|(index, one)| candidate::weigh(&bare, index, one.borrow())).collect();
     ranked.sort_by(candidate::order);
     Ok(ranked)
 }
@@ -117,6 +121,7 @@ fn bare<'a>(input: &'a FitInput<'a>) -> Result<Bare<'a>, CalcError> {
     use crate::calc::axles::{TONGUE, tongue::TRAILER_MASS};
     TRAILER_MASS.check(input.trailer_mass.kg())?;
     TONGUE.check(input.tongue.kg())?;
+    TONGUE.check(input.at_ball.kg())?;
     for angle in [input.wish.departure_min, input.wish.departure_laden_min].into_iter().flatten() {
         WISH_ANGLE.check(angle.deg())?;
     }

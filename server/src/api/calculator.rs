@@ -1,5 +1,7 @@
 //! `CalculatorService`: one call per question a person asks.
 
+mod suiting;
+
 use std::sync::Arc;
 
 use baybook_core::calc::assess_torque::assess_torque;
@@ -90,6 +92,13 @@ impl CalculatorService for Calculator {
 
     async fn roll_over(&self, request: Request<pb::RollOverRequest>) -> Result<Response<pb::RollOverResponse>, Status> {
         unary(request, |wire| async move { roll(&self.state, wire).await }).await
+    }
+
+    async fn fit_receivers(
+        &self,
+        request: Request<pb::FitReceiversRequest>,
+    ) -> Result<Response<pb::FitReceiversResponse>, Status> {
+        unary(request, |wire| async move { suiting::fit(&self.state, wire).await }).await
     }
 
     async fn size_circuit(

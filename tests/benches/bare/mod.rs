@@ -86,6 +86,9 @@ impl CalculatorService for Floor {
     async fn clearances(&self, _: Request<pb::ClearancesRequest>) -> Reply<pb::ClearancesResponse> {
         none()
     }
+    async fn fit_receivers(&self, _: Request<pb::FitReceiversRequest>) -> Reply<pb::FitReceiversResponse> {
+        none()
+    }
     async fn size_circuit(&self, _: Request<pb::SizeCircuitRequest>) -> Reply<pb::SizeCircuitResponse> {
         none()
     }

@@ -1,7 +1,7 @@
 //! What one way answers, the other answers too: to the last digit, on one service.
 
 use crate::{
-    bay::{applied_question, joint_question, plan, torque_question},
+    bay::{applied_question, fit_question, joint_question, plan, torque_question},
     dispatch::sixty_plans,
     driver::Driver,
     electrician::circuit_question,
@@ -41,6 +41,7 @@ fn both_ways_give_the_same_answers() {
         clearances(plan()),
         roll_over(plan(), "terrains/kerb-150"),
         size_circuit(circuit_question("circuits/brake-12a")),
+        fit(fit_question()),
         check(sixty_plans()),
         rules(),
         info(),

@@ -230,3 +230,56 @@ pub fn every_violation_is_told_at_once(driver: &mut dyn Driver) {
         .look_up_thread(pb::LookUpThreadRequest { thread: "M12x1,75".to_owned(), property_class: "9.8.7".to_owned() });
     refused.expect_err("neither can be read").expect(2, &["thread", "property_class"]);
 }
+
+/// The plan without its receiver, every receiver of the book listed.
+pub fn fit_question() -> pb::FitReceiversRequest {
+    let plan = pb::UpfitPlan { receiver: None, ..plan() };
+    pb::FitReceiversRequest { plan: Some(plan), with_misfits: true, ..pb::FitReceiversRequest::default() }
+}
+
+pub fn a_bay_asks_which_receivers_suit(driver: &mut dyn Driver) {
+    let all = driver.fit(fit_question()).expect("the plan is complete");
+    let book = driver.list(pb::EntryKind::Receiver).expect("the book lists");
+    assert_eq!(all.fits.len(), book.entries.len());
+    assert_eq!(all.candidate_count, all.suits_count + all.unknown_count + all.misfit_count);
+    assert!(0 < all.suits_count && 0 < all.misfit_count, "{all:?}");
+    let first = all.fits.first().expect("there are receivers");
+    assert_eq!((first.suits(), first.rank_position, first.reasons.len()), (pb::Suits::Yes, 1, 0), "{first:?}");
+    assert!(!first.governing.is_empty() && first.payload_lost_kg.is_some_and(|lost| 0.0 < lost));
+    // What the ranking says of it, the weakest link says too.
+    let mut fitted = plan();
+    fitted.receiver = Some(pb::ReceiverRef { receiver: Some(pb::receiver_ref::Receiver::Name(first.name.clone())) });
+    let rating = driver.rate(fitted).expect("the plan is complete");
+    let limit = |link: Option<pb::WeakestLink>| link.and_then(|link| link.limit_kg).expect("a limit");
+    assert!((limit(rating.trailer) - first.trailer_limit_kg.expect("a limit")).abs() < 1e-6);
+    assert!((limit(rating.tongue) - first.tongue_limit_kg.expect("a limit")).abs() < 1e-6);
+
+    // Pages make the whole; a token is good for its own question alone.
+    let mut paged = fit_question();
+    paged.page_size = 4;
+    let mut joined = Vec::new();
+    loop {
+        let page = driver.fit(paged.clone()).expect("a page");
+        joined.extend(page.fits);
+        if page.next_page_token.is_empty() {
+            break;
+        }
+        paged.page_token = page.next_page_token;
+    }
+    assert_eq!(joined, all.fits);
+    paged.with_misfits = false;
+    driver.fit(paged).expect_err("the token is of another list").expect(2, &["page"]);
+
+    let mut wish = fit_question();
+    let steep = first.departure_deg.expect("an angle") + 0.1;
+    let limits = pb::Limits { departure_min_deg: Some(steep), ..pb::Limits::default() };
+    wish.plan.as_mut().expect("a plan").limits = Some(limits);
+    let wished = driver.fit(wish).expect("the plan is complete");
+    let same = wished.fits.iter().find(|one| one.name == first.name).expect("none is left out");
+    assert_eq!(same.suits(), pb::Suits::No);
+    assert!(same.reasons.iter().any(|reason| reason.field == "limits.departure_min_deg"), "{same:?}");
+
+    let bare = pb::UpfitPlan { receiver: None, trailer_mass: None, tongue: None, ..plan() };
+    let refused = driver.fit(pb::FitReceiversRequest { plan: Some(bare), ..fit_question() });
+    refused.expect_err("nobody knows the trailer").expect(2, &["trailer_mass", "tongue"]);
+}

@@ -45,6 +45,7 @@ pub trait Driver {
     fn clearances(&mut self, plan: pb::UpfitPlan) -> Answer<pb::ClearancesResponse>;
     fn roll_over(&mut self, plan: pb::UpfitPlan, terrain: &str) -> Answer<pb::RollOverResponse>;
     fn size_circuit(&mut self, request: pb::SizeCircuitRequest) -> Answer<pb::SizeCircuitResponse>;
+    fn fit(&mut self, request: pb::FitReceiversRequest) -> Answer<pb::FitReceiversResponse>;
     /// Checks plans; they are numbered from 1.
     fn check(&mut self, plans: Vec<pb::UpfitPlan>) -> Answer<Checked>;
     fn rules(&mut self) -> Answer<pb::ListRulesResponse>;

@@ -41,6 +41,7 @@ through_both! {
     crate::ground::a_driver_asks_whether_it_drags_on_the_depot_ramp as a_driver_asks_whether_it_drags on demo;
     crate::bay::an_unknown_name_offers_the_nearest as an_unknown_name_offers_the_nearest on demo;
     crate::bay::every_violation_is_told_at_once as every_violation_is_told_at_once on demo;
+    crate::bay::a_bay_asks_which_receivers_suit as a_bay_asks_which_receivers_suit on demo;
     crate::electrician::an_electrician_sizes_a_circuit as an_electrician_sizes_a_circuit on demo;
     crate::electrician::a_circuit_that_cannot_be_sized_says_all_it_lacks
         as a_circuit_that_cannot_be_sized_says_all_it_lacks on demo;

@@ -338,6 +338,14 @@ impl Driver for OverCli {
         flags.run("circuit", self)
     }
 
+    fn fit(&mut self, request: pb::FitReceiversRequest) -> Answer<pb::FitReceiversResponse> {
+        let plan = text(&request.plan.unwrap_or_default());
+        let (limit, page) = (request.page_size.to_string(), request.page_token.as_str());
+        let mut arguments = vec!["fit", "--plan", "-", "--limit", &limit, "--page", page];
+        arguments.extend(request.with_misfits.then_some("--misfits"));
+        self.json(&arguments, &plan)
+    }
+
     fn check(&mut self, plans: Vec<pb::UpfitPlan>) -> Answer<Checked> {
         let lines: String = plans.iter().map(|plan| text(plan) + "\n").collect();
         let printed = self.output(&["check", "-", "--show", "all", "--format", "json"], &lines, &[0, 2, 3])?;

@@ -190,6 +190,10 @@ impl Driver for OverGrpc<'_> {
         self.wait(self.calculator().size_circuit(request))
     }
 
+    fn fit(&mut self, request: pb::FitReceiversRequest) -> Answer<pb::FitReceiversResponse> {
+        self.wait(self.calculator().fit_receivers(request))
+    }
+
     fn check(&mut self, plans: Vec<pb::UpfitPlan>) -> Answer<Checked> {
         let numbered: Vec<_> =
             (1..).zip(plans).map(|(seq, plan)| pb::NumberedPlan { seq, plan: Some(Box::new(plan)) }).collect();

@@ -163,8 +163,8 @@ pub(super) fn weigh(bare: &Bare<'_>, index: usize, receiver: &Receiver) -> Candi
     }
     shank(bare, receiver, &mut reasons);
 
-    let before = loads_before(bare, receiver, fit, &mut reasons);
     let ball_station = ball_station(bare, fit);
+    let before = loads_before(bare, receiver, fit, ball_station, &mut reasons);
     if ball_station.is_none() && fit.is_some() {
         reasons.push(Reason::UnknownFigure { path: "receiver.fits[].pin_station_mm" });
     }
@@ -252,6 +252,7 @@ fn loads_before(
     bare: &Bare<'_>,
     receiver: &Receiver,
     fit: Option<&Fit>,
+    ball_station: Option<Length>,
     reasons: &mut Vec<Reason>,
 ) -> Option<AxleLoads> {
     let Some(loads) = bare.loads else {
@@ -266,8 +267,15 @@ fn loads_before(
         reasons.push(Reason::UnknownFigure { path: "receiver.fits[].mass_station_mm" });
         return None;
     };
-    let part = split(Station { mass, station }, bare.input.vehicle.wheelbase);
-    let (front, rear) = (loads.front_before + part.front, loads.rear_before + part.rear);
+    let wheelbase = bare.input.vehicle.wheelbase;
+    let part = split(Station { mass, station }, wheelbase);
+    let (mut front, mut rear) = (loads.front_before + part.front, loads.rear_before + part.rear);
+    let at_ball = bare.input.at_ball;
+    if at_ball > Mass::ZERO {
+        // Without a place for it nobody knows what the axles carry; that the pin is unknown is told beside it.
+        let part = split(Station { mass: at_ball, station: ball_station? }, wheelbase);
+        (front, rear) = (front + part.front, rear + part.rear);
+    }
     Some(AxleLoads { front_before: front, rear_before: rear, front, rear })
 }
 

@@ -148,6 +148,7 @@ fn with<R>(change: impl FnOnce(&mut FitInput<'_>), then: impl FnOnce(&FitInput<'
         spring_bars: false,
         trailer_mass: Mass::from_kg(2000.0),
         tongue: TONGUE,
+        at_ball: Mass::ZERO,
         wish: Wish::default(),
     };
     change(&mut input);
@@ -219,8 +220,20 @@ fn a_wish_is_held_and_an_unknown_wish_is_no_yes() {
     let one = with(|input| input.wish = wished, |input| fit_receivers(input, &[unmeasured]).unwrap());
     assert_eq!((one[0].suits, one[0].departure), (Suits::Unknown, None));
     let bad = Wish { departure_min: Some(Angle::from_deg(f64::NAN)), ..Wish::default() };
-    let error = with(|input| input.wish = bad, |input| fit_receivers(input, &[]).unwrap_err());
+    let error = with(|input| input.wish = bad, |input| fit_receivers::<Receiver>(input, &[]).unwrap_err());
     assert_eq!(error.field(), WISH_ANGLE.field);
+}
+
+#[test]
+fn what_sits_at_the_ball_moves_with_it() {
+    let list = [receiver(38.0, lb(5000.0, 500.0), 255.0)];
+    let placed = with(|input| input.at_ball = Mass::from_kg(9.0), |input| fit_receivers(input, &list).unwrap());
+    // The same nine kilograms as one more item where this receiver puts the ball.
+    let ball = Station { mass: Mass::from_kg(9.0), station: mm(4920.0) };
+    let items = [ITEMS[0], ITEMS[1], ITEMS[3], ball];
+    let listed = with(|_| {}, |input| fit_receivers(&FitInput { items: &items, ..*input }, &list).unwrap());
+    assert!((placed[0].tongue.limit.unwrap().kg() - listed[0].tongue.limit.unwrap().kg()).abs() < 1e-9);
+    assert!((placed[0].departure_laden.unwrap().deg() - listed[0].departure_laden.unwrap().deg()).abs() < 1e-9);
 }
 
 fn receivers() -> impl Strategy<Value = Vec<Receiver>> {

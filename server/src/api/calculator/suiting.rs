@@ -1,0 +1,80 @@
+//! Receivers of the book, ranked in pages.
+
+use std::sync::Arc;
+
+use baybook_core::model::receiver::Receiver;
+use baybook_proto::v1 as pb;
+use prost::Message as _;
+use sha2::{Digest as _, Sha256};
+
+use crate::{
+    api::page::{self, Token, hex},
+    book::catalog::View,
+    error::ApiError,
+    service::State,
+    wire::{
+        Spec,
+        fit_receivers::{FitReceivers, Stretch},
+    },
+};
+
+/// How many entries are taken from the book at a time.
+const PORTION: usize = 1_000;
+
+/// Ranks every receiver of the book; a page token keeps the revision that its first page was read at.
+pub(super) async fn fit(
+    state: &Arc<State>,
+    wire: pb::FitReceiversRequest,
+) -> Result<pb::FitReceiversResponse, ApiError> {
+    let size = page::size(wire.page_size, &state.limits)?;
+    let list = list_of(&wire);
+    let token = Token::read(&wire.page_token, &list)?;
+    let view = match &token {
+        Some(token) => state.catalog.view_at(token.revision)?,
+        None => state.catalog.view(),
+    };
+    let from = token.and_then(|token| token.after.parse().ok()).unwrap_or(0);
+    let asked = FitReceivers::read(&wire, &view)?;
+    let most = state.limits.fit_receivers;
+    // Ten thousand receivers take tens of milliseconds; that is no work for a thread that serves others.
+    let ranked = tokio::task::spawn_blocking(move || {
+        let receivers = receivers(&view, most)?;
+        let revision = view.revision();
+        let (mut reply, long) = asked.answer(&receivers, Stretch { from, size }, revision.to_wire())?;
+        if from + reply.fits.len() < long {
+            let after = (from + reply.fits.len()).to_string();
+            reply.next_page_token = Token { revision, after }.write(&list);
+        }
+        Ok(reply)
+    })
+    .await;
+    ranked.map_err(|error| ApiError::Fault { why: error.to_string() })?
+}
+
+/// Names what a page is a page of: the request but for the page.
+fn list_of(wire: &pb::FitReceiversRequest) -> String {
+    let question = pb::FitReceiversRequest { page_size: 0, page_token: String::new(), ..wire.clone() };
+    format!("fit {}", hex(&Sha256::digest(question.encode_to_vec())))
+}
+
+/// Reads every receiver of a view, by order of names.
+fn receivers(view: &View, most: usize) -> Result<Vec<Arc<Receiver>>, ApiError> {
+    let mut all = Vec::new();
+    let mut after: Option<String> = None;
+    loop {
+        let (page, more) = view.page("receivers/", after.as_deref(), PORTION);
+        for shown in &page {
+            if let Some(Spec::Receiver(receiver)) = shown.spec() {
+                all.push(Arc::clone(receiver));
+            }
+        }
+        if most < all.len() {
+            let (max, is) = (most as u64, all.len() as u64);
+            return Err(ApiError::OverLimit { limit: "fit_receivers", max, is, unit: "receivers in one ranking" });
+        }
+        after = page.last().map(|last| last.record().name.to_string());
+        if !more {
+            return Ok(all);
+        }
+    }
+}
