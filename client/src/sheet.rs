@@ -6,6 +6,7 @@
 mod cells;
 mod columns;
 mod csv_rows;
+mod draft;
 mod json_rows;
 mod shape;
 

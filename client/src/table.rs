@@ -128,7 +128,7 @@ impl Grid {
     }
 
     fn draw_row(&self, row: &[Cell], widths: &[usize], into: &mut String) {
-        let wrapped: Vec<Vec<String>> =
+        let wrapped: Vec<Vec<&str>> =
             row.iter().zip(widths).map(|(cell, &room)| wrap(&cell.text, room.max(1))).collect();
         let height = wrapped.iter().map(Vec::len).max().unwrap_or(0);
         for line in 0..height {
@@ -137,7 +137,7 @@ impl Grid {
                 if 0 < i {
                     text.push_str(GAP);
                 }
-                let words = lines.get(line).map_or("", String::as_str);
+                let words = lines.get(line).copied().unwrap_or_default();
                 let pad = " ".repeat(room.saturating_sub(width(words)));
                 let words = cell.mark.on(words);
                 match self.columns[i].1 {
@@ -159,35 +159,38 @@ pub fn draw_note(word: &str, text: &str, into: &mut String) {
 }
 
 /// Breaks text at spaces; a word longer than the line is broken anywhere.
-pub fn wrap(text: &str, room: usize) -> Vec<String> {
+pub fn wrap(text: &str, room: usize) -> Vec<&str> {
     let room = room.max(1);
-    let mut lines = Vec::new();
+    let mut lines = Vec::with_capacity(4);
     for paragraph in text.split('\n') {
-        let (mut line, mut filled) = (String::new(), 0);
+        // The line under way is what stands from `from` to `to`.
+        let (mut from, mut to, mut filled, mut at) = (0, 0, 0, 0);
         for word in paragraph.split(' ') {
             let long = width(word);
-            if !line.is_empty() && room < filled + 1 + long {
-                lines.push(std::mem::take(&mut line));
-                filled = 0;
-            } else if !line.is_empty() {
-                line.push(' ');
+            if from < to && room < filled + 1 + long {
+                lines.push(&paragraph[from..to]);
+                (from, to, filled) = (at, at, 0);
+            } else if from < to {
                 filled += 1;
+            } else {
+                (from, to) = (at, at);
             }
             if filled + long <= room {
-                line.push_str(word);
+                to = at + word.len();
                 filled += long;
-                continue;
-            }
-            for c in word.chars() {
-                if filled == room {
-                    lines.push(std::mem::take(&mut line));
-                    filled = 0;
+            } else {
+                for (offset, c) in word.char_indices() {
+                    if filled == room {
+                        lines.push(&paragraph[from..to]);
+                        (from, filled) = (at + offset, 0);
+                    }
+                    to = at + offset + c.len_utf8();
+                    filled += 1;
                 }
-                line.push(c);
-                filled += 1;
             }
+            at += word.len() + 1;
         }
-        lines.push(line);
+        lines.push(&paragraph[from..to]);
     }
     lines
 }

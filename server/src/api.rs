@@ -126,14 +126,14 @@ struct Asking<Q> {
 /// Where the messages of a stream come from.
 pub(crate) enum Messages<Q> {
     /// A caller on the wire.
-    Wire(Streaming<Q>),
+    Wire(Box<Streaming<Q>>),
     /// A caller in this process.
     Here(mpsc::Receiver<Q>),
 }
 
 impl<Q> From<Streaming<Q>> for Messages<Q> {
     fn from(messages: Streaming<Q>) -> Self {
-        Self::Wire(messages)
+        Self::Wire(Box::new(messages))
     }
 }
 

@@ -50,19 +50,29 @@ fn quantity(kind: Kind, cell: &str) -> Result<f64, String> {
     .map_err(|error| error.to_string())
 }
 
-/// The units that cells of one column were written in last: sheets repeat themselves, and a unit known is soon read.
+/// How many units of one column are kept at hand.
+const UNITS_MAX: usize = 8;
+
+/// The units that cells of one column were written in: sheets repeat themselves, and a unit known is soon read.
 #[derive(Debug, Default)]
 pub struct Units {
     /// The heading's unit, in canonical units.
-    pub heading: Option<f64>,
-    /// The unit of the last cell that carried its own, and what it is in canonical units.
-    last: Option<(String, f64)>,
+    heading: Option<f64>,
+    /// Units that cells carried, and what each is in canonical units.
+    known: Vec<(String, f64)>,
 }
 
 impl Units {
     /// Starts with the heading's unit, when it has one.
     pub const fn new(heading: Option<f64>) -> Self {
-        Self { heading, last: None }
+        Self { heading, known: Vec::new() }
+    }
+
+    fn factor(&self, unit: &str) -> Option<f64> {
+        if unit.is_empty() {
+            return self.heading;
+        }
+        self.known.iter().find(|(known, _)| known == unit).map(|(_, factor)| *factor)
     }
 }
 
@@ -91,24 +101,21 @@ pub fn read(kind: Kind, units: &mut Units, cell: &str) -> Result<Option<Value>, 
     Ok(Some(value))
 }
 
-/// Plain digits with the heading's unit, or with the unit of the cell before, are read here; everything else, and
+/// Plain digits with the heading's unit, or with a unit that came before, are read here; everything else, and
 /// everything new, by the readers of quantities. Both ways multiply the same number by the same factor.
 fn number(kind: Kind, units: &mut Units, cell: &str) -> Result<f64, String> {
-    let end = cell.find(|c: char| !c.is_ascii_digit() && c != '.').unwrap_or(cell.len());
-    let (digits, unit) = (cell.get(..end).unwrap_or_default(), cell.get(end..).unwrap_or_default().trim_start());
+    let end = cell.bytes().position(|byte| !byte.is_ascii_digit() && byte != b'.').unwrap_or(cell.len());
+    let (digits, unit) = cell.split_at(end);
+    let unit = unit.strip_prefix(' ').unwrap_or(unit);
     let Some(plain) = plain_number(digits) else { return quantity(kind, cell) };
-    if unit.is_empty() {
-        return units.heading.map_or_else(|| quantity(kind, cell), |factor| Ok(plain * factor));
-    }
-    if let Some((last, factor)) = &units.last
-        && last == unit
-    {
+    if let Some(factor) = units.factor(unit) {
         return Ok(plain * factor);
     }
     let read = quantity(kind, cell)?;
     // Only a lone unit is a factor: in `5' 6 in` the first figure would lose its own.
-    if unit.chars().all(|c| c.is_alphabetic() || matches!(c, '-' | '·')) {
-        units.last = unit_factor(kind, unit).ok().map(|factor| (unit.to_owned(), factor));
+    let lone = !unit.is_empty() && unit.chars().all(|c| c.is_alphabetic() || matches!(c, '-' | '·'));
+    if lone && units.known.len() < UNITS_MAX {
+        units.known.extend(unit_factor(kind, unit).ok().map(|factor| (unit.to_owned(), factor)));
     }
     Ok(read)
 }
@@ -152,10 +159,13 @@ fn name(folder: &str, cell: &str) -> Result<String, String> {
 }
 
 fn yes_no(cell: &str) -> Result<bool, String> {
-    match cell.to_ascii_lowercase().as_str() {
-        "yes" | "y" | "true" | "1" => Ok(true),
-        "no" | "n" | "false" | "0" => Ok(false),
-        _ => Err("yes or no; write ? when nobody knows".to_owned()),
+    let is = |words: [&str; 4]| words.iter().any(|word| cell.eq_ignore_ascii_case(word));
+    if is(["yes", "y", "true", "1"]) {
+        Ok(true)
+    } else if is(["no", "n", "false", "0"]) {
+        Ok(false)
+    } else {
+        Err("yes or no; write ? when nobody knows".to_owned())
     }
 }
 

@@ -100,6 +100,10 @@ impl Lines {
         }
     }
 
+    fn spaces(&mut self, count: usize) {
+        self.text.extend(std::iter::repeat_n(' ', count));
+    }
+
     fn row(&mut self, result: &pb::CheckedPlan) {
         match &result.outcome {
             Some(Outcome::Report(report)) => self.report(report),
@@ -109,13 +113,14 @@ impl Lines {
     }
 
     fn lead(&mut self, unit: &str, verdict: &str, mark: Mark) {
-        let room = UNIT.max(table::width(unit));
-        let _ = write!(self.text, "{unit:room$}  ");
+        let width = table::width(unit);
+        self.text.push_str(unit);
+        self.spaces(UNIT.saturating_sub(width) + 2);
         self.stress(mark, verdict);
-        let pad = VERDICT.saturating_sub(verdict.len()) + 2;
-        let _ = write!(self.text, "{:pad$}", "");
-        if room != UNIT {
-            let _ = write!(self.text, "\n{:INDENT$}", "");
+        self.spaces(VERDICT.saturating_sub(verdict.len()) + 2);
+        if UNIT < width {
+            self.text.push('\n');
+            self.spaces(INDENT);
         }
     }
 
@@ -131,10 +136,9 @@ impl Lines {
         if self.every_finding {
             for finding in others {
                 let (word, mark) = severity(finding.severity());
-                let _ = write!(self.text, "{:1$}", "", UNIT + 2);
+                self.spaces(UNIT + 2);
                 self.stress(mark, word);
-                let pad = VERDICT.saturating_sub(word.len()) + 2;
-                let _ = write!(self.text, "{:pad$}", "");
+                self.spaces(VERDICT.saturating_sub(word.len()) + 2);
                 self.tell(&finding.message, &finding.rule);
             }
             return;
@@ -155,7 +159,7 @@ impl Lines {
             }
         }
         if !also.is_empty() {
-            let _ = write!(self.text, "{:INDENT$}", "");
+            self.spaces(INDENT);
             self.wrapped(&also);
         }
     }
@@ -172,7 +176,7 @@ impl Lines {
         }
         for (at, violation) in error.violations.iter().enumerate() {
             if 0 < at {
-                let _ = write!(self.text, "{:INDENT$}", "");
+                self.spaces(INDENT);
             }
             self.wrapped(&format!("{}: {}", column(&violation.field), violation.description));
         }
@@ -181,7 +185,7 @@ impl Lines {
                 || error.violations.iter().any(|violation| violation.description.contains(name.as_str()))
         };
         if !error.nearest_names.iter().all(told) {
-            let _ = write!(self.text, "{:INDENT$}", "");
+            self.spaces(INDENT);
             self.wrapped(&format!("nearest: {}", error.nearest_names.join(", ")));
         }
     }
@@ -191,7 +195,7 @@ impl Lines {
         if message.is_empty() {
             self.wrapped(rule);
         } else if table::width(message) + rule.len() + 3 <= WIDTH - INDENT {
-            let _ = writeln!(self.text, "{message} [{rule}]");
+            self.text.extend([message, " [", rule, "]\n"]);
         } else {
             self.wrapped(&format!("{message} [{rule}]"));
         }
@@ -200,14 +204,14 @@ impl Lines {
     fn wrapped(&mut self, text: &str) {
         let room = WIDTH - INDENT;
         if text.len() <= room {
-            let _ = writeln!(self.text, "{text}");
+            self.text.extend([text, "\n"]);
             return;
         }
-        for (at, line) in table::wrap(text, room).iter().enumerate() {
+        for (at, line) in table::wrap(text, room).into_iter().enumerate() {
             if 0 < at {
-                let _ = write!(self.text, "{:INDENT$}", "");
+                self.spaces(INDENT);
             }
-            let _ = writeln!(self.text, "{line}");
+            self.text.extend([line, "\n"]);
         }
     }
 }
