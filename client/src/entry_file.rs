@@ -7,8 +7,9 @@ use std::{
     path::{Path, PathBuf},
 };
 
-use baybook_proto::v1::{Entry, GetEntryResponse, ListEntriesResponse};
+use baybook_proto::v1::{Entry, GetEntryResponse, ListEntriesResponse, UpfitPlan};
 use serde::de::DeserializeOwned;
+use serde_json::error::Category;
 
 use crate::fail::{Failure, Stop};
 
@@ -49,11 +50,28 @@ pub fn file(path: &Path) -> Result<Vec<Located>, Stop> {
     Ok(if lines { by_line(&shown, &text)? } else { whole(&shown, &text)? })
 }
 
-/// Reads a message of the contract from a JSON file; `-` is standard input.
-pub fn message<T: DeserializeOwned>(path: &Path) -> Result<T, Stop> {
+/// Reads an upfit plan from a JSON file; `-` is standard input.
+pub fn plan(path: &Path) -> Result<UpfitPlan, Stop> {
     let shown = if path == Path::new("-") { "standard input".to_owned() } else { path.display().to_string() };
-    Ok(parse(&text(path)?, &shown, 0, "")?)
+    Ok(parse(&text(path)?, &shown, 0, "", &PLAN)?)
 }
+
+/// What a file is to hold, for those who wrote something else.
+struct Wanted {
+    /// What is allowed, with an example.
+    allowed: &'static str,
+    /// What to do next.
+    next: &'static str,
+}
+
+const ENTRY: Wanted = Wanted {
+    allowed: r#"an entry as a JSON object, such as {"name": "bolts/a", "bolt": {"thread": "M12"}}, or a list of them"#,
+    next: "correct the line; baybook book get NAME --format json shows how an entry is written",
+};
+const PLAN: Wanted = Wanted {
+    allowed: r#"an upfit plan as a JSON object, such as {"unit": "V1", "vehicle": {"name": "vehicles/van-l35"}}"#,
+    next: "correct the line, or give the plan by flags: --vehicle NAME --receiver NAME",
+};
 
 fn text(path: &Path) -> Result<String, Stop> {
     let read = if path == Path::new("-") {
@@ -89,7 +107,7 @@ fn is_lines(text: &str) -> bool {
 fn by_line(shown: &str, text: &str) -> Result<Vec<Located>, Failure> {
     let filled = text.lines().enumerate().filter(|(_, line)| !line.trim().is_empty());
     filled
-        .map(|(i, line)| Ok(Located { entry: parse(line, shown, i, "")?, at: format!("{shown}:{}", i + 1) }))
+        .map(|(i, line)| Ok(Located { entry: parse(line, shown, i, "", &ENTRY)?, at: format!("{shown}:{}", i + 1) }))
         .collect()
 }
 
@@ -97,21 +115,21 @@ fn whole(shown: &str, text: &str) -> Result<Vec<Located>, Failure> {
     // What `book get` and `book list` write as JSON can be edited and put again.
     match first_key(text) {
         Some("entry") => {
-            let reply: GetEntryResponse = parse(text, shown, 0, "")?;
+            let reply: GetEntryResponse = parse(text, shown, 0, "", &ENTRY)?;
             let located = |entry| Located { entry, at: shown.to_owned() };
             return Ok(reply.entry.into_iter().map(located).collect());
         }
         Some("entries") => {
-            let reply: ListEntriesResponse = parse(text, shown, 0, "")?;
+            let reply: ListEntriesResponse = parse(text, shown, 0, "", &ENTRY)?;
             let located = |(i, entry)| Located { entry, at: format!("{shown} entries[{i}]") };
             return Ok(reply.entries.into_iter().enumerate().map(located).collect());
         }
         _ => {}
     }
     if !text.trim_start().starts_with('[') {
-        return Ok(vec![Located { entry: parse(text, shown, 0, "")?, at: shown.to_owned() }]);
+        return Ok(vec![Located { entry: parse(text, shown, 0, "", &ENTRY)?, at: shown.to_owned() }]);
     }
-    let entries: Vec<Entry> = parse(text, shown, 0, "entry ")?;
+    let entries: Vec<Entry> = parse(text, shown, 0, "entry ", &ENTRY)?;
     let located = |(i, entry)| Located { entry, at: format!("{shown} [{i}]") };
     Ok(entries.into_iter().enumerate().map(located).collect())
 }
@@ -122,7 +140,13 @@ fn first_key(text: &str) -> Option<&str> {
 }
 
 /// Reads a value and blames file, line and field.
-fn parse<T: DeserializeOwned>(text: &str, shown: &str, lines_before: usize, lead: &str) -> Result<T, Failure> {
+fn parse<T: DeserializeOwned>(
+    text: &str,
+    shown: &str,
+    lines_before: usize,
+    lead: &str,
+    wanted: &Wanted,
+) -> Result<T, Failure> {
     let mut reader = serde_json::Deserializer::from_str(text);
     let read = serde_path_to_error::deserialize(&mut reader);
     let (path, error) = match read {
@@ -134,11 +158,30 @@ fn parse<T: DeserializeOwned>(text: &str, shown: &str, lines_before: usize, lead
     };
     let line = lines_before + error.line().max(1);
     let field = if path.is_empty() || path == "." { String::new() } else { format!(", {lead}{path}") };
-    let why = error.to_string();
-    let why = why.rsplit_once(" at line ").map_or(why.as_str(), |(why, _)| why);
     Err(Failure::usage("the file cannot be read")
-        .at(format!("{shown}, line {line}, column {}{field}", error.column()), why)
-        .next("correct the line; baybook book get NAME --format json shows how an entry is written"))
+        .at(format!("{shown}, line {line}, column {}{field}", error.column()), why(text, &error, wanted))
+        .next(wanted.next))
+}
+
+/// Says what was read and what is allowed there. The reader's own words for what is no JSON at all name its states, not
+/// the file's.
+fn why(text: &str, error: &serde_json::Error, wanted: &Wanted) -> String {
+    const SHOWN: usize = 24;
+    let told = error.to_string();
+    let told = told.rsplit_once(" at line ").map_or(told.as_str(), |(told, _)| told);
+    let allowed = wanted.allowed;
+    match error.classify() {
+        Category::Data | Category::Io => told.to_owned(),
+        Category::Eof => format!("it ends before it is complete ({told}); allowed is {allowed}"),
+        Category::Syntax => {
+            let line = text.lines().nth(error.line().saturating_sub(1)).unwrap_or_default().trim();
+            let mut read: String = line.chars().take(SHOWN).collect();
+            if line.chars().nth(SHOWN).is_some() {
+                read.push('…');
+            }
+            format!("the line is {read:?}, which is not JSON ({told}); allowed is {allowed}")
+        }
+    }
 }
 
 #[cfg(test)]
@@ -187,5 +230,31 @@ mod tests {
         let failure = by_line("b.ndjson", &format!("{BOLT}\n{{\"nam\": \"bolts/b\"}}")).unwrap_err();
         assert!(failure.places[0].at.starts_with("b.ndjson, line 2"), "{failure}");
         assert!(failure.places[0].why.contains("unknown field `nam`"), "{failure}");
+    }
+
+    #[test]
+    fn what_is_no_json_is_told_with_what_is_allowed() {
+        for (text, read) in
+            [("nonsense", "the line is \"nonsense\""), ("", "it ends before"), ("{\"name\": ", "it ends before")]
+        {
+            let failure = whole("f.json", text).unwrap_err();
+            let why = &failure.places[0].why;
+            assert!(failure.places[0].at.starts_with("f.json, line 1, column "), "{failure}");
+            assert!(
+                why.starts_with(read) && why.contains("allowed is an entry as a JSON object, such as {"),
+                "{failure}"
+            );
+            assert!(failure.next.contains("baybook book get NAME"), "{failure}");
+        }
+        let long = whole("f.json", &"nonsense ".repeat(50)).unwrap_err();
+        assert!(long.places[0].why.contains("\"nonsense nonsense nonsen…\""), "{long}");
+        let folder = tempfile::tempdir().unwrap();
+        let file = folder.path().join("plan.json");
+        fs::write(&file, "nonsense").unwrap();
+        let Err(Stop::Failure(failure)) = plan(&file) else { panic!("it was read") };
+        assert!(
+            failure.places[0].why.contains("allowed is an upfit plan") && failure.next.contains("--vehicle"),
+            "{failure}"
+        );
     }
 }

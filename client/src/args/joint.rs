@@ -62,11 +62,11 @@ pub struct JointArgs {
     pub head: Option<Head>,
 
     /// Outer diameter of the face that turns, when it is not the usual hexagon: "28 mm"
-    #[arg(long, value_name = "LENGTH", requires = "thread", value_parser = read::length_mm)]
+    #[arg(long, value_name = "LENGTH", requires = "thread", value_parser = read::length_mm, allow_hyphen_values = true)]
     pub bearing_diameter: Option<f64>,
 
     /// The hole, when it is not the usual clearance hole: "15.5 mm"
-    #[arg(long, value_name = "LENGTH", requires = "thread", value_parser = read::length_mm)]
+    #[arg(long, value_name = "LENGTH", requires = "thread", value_parser = read::length_mm, allow_hyphen_values = true)]
     pub hole_diameter: Option<f64>,
 
     /// The nut, by its entry: nuts/m12-8
@@ -99,15 +99,15 @@ pub struct WrenchArgs {
     wrench: Option<String>,
 
     /// A crowfoot's length, drive centre to fastener centre: "50 mm"
-    #[arg(long, value_name = "LENGTH", value_parser = read::length_mm)]
+    #[arg(long, value_name = "LENGTH", value_parser = read::length_mm, allow_hyphen_values = true)]
     adapter_offset: Option<f64>,
 
     /// The crowfoot's angle: "0 deg" straight ahead, "90 deg" square, "180 deg" backwards
-    #[arg(long, value_name = "ANGLE", value_parser = read::angle_deg)]
+    #[arg(long, value_name = "ANGLE", value_parser = read::angle_deg, allow_hyphen_values = true)]
     adapter_angle: Option<f64>,
 
     /// The wrench's lever, drive centre to grip, when its entry does not say
-    #[arg(long, value_name = "LENGTH", value_parser = read::length_mm)]
+    #[arg(long, value_name = "LENGTH", value_parser = read::length_mm, allow_hyphen_values = true)]
     adapter_lever: Option<f64>,
 }
 

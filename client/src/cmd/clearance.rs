@@ -30,7 +30,7 @@ pub struct ClearanceArgs {
     plan: PlanArgs,
 
     /// How well heights were measured; each angle then comes with its uncertainty: "3 mm"
-    #[arg(long, value_name = "LENGTH", value_parser = read::length_mm)]
+    #[arg(long, value_name = "LENGTH", value_parser = read::length_mm, allow_hyphen_values = true)]
     tape_uncertainty: Option<f64>,
 }
 

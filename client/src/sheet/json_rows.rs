@@ -57,7 +57,10 @@ impl<R: Read> JsonRows<R> {
                 let cell = BadCell {
                     column: format!("character {at}"),
                     read: read.into_owned(),
-                    allowed: format!("an upfit plan of baybook.v1 as JSON; {error}"),
+                    allowed: format!(
+                        "one upfit plan a line as a JSON object, such as \
+                         {{\"unit\": \"V1\", \"vehicle\": {{\"name\": \"vehicles/van-l35\"}}}}; {error}"
+                    ),
                 };
                 Row::Unreadable { line: self.line, unit: String::new(), cells: vec![cell] }
             }

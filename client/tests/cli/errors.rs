@@ -186,3 +186,39 @@ fn no_physical_flag_has_a_default() {
         assert!(said.contains(flag), "{args:?} {said}");
     }
 }
+
+#[test]
+fn a_negative_value_is_read_and_its_range_answers() {
+    for (flag, value) in [("--trailer-mass", "-5 kg"), ("--tongue", "-5 kg"), ("--mass-removed", "-1 lb")] {
+        let (_, apart) = run(&["rating", "--book", BOOK, "--vehicle", "vehicles/van-l35", flag, value], 2);
+        let joined = format!("{flag}={value}");
+        let (_, in_one) = run(&["rating", "--book", BOOK, "--vehicle", "vehicles/van-l35", &joined], 2);
+        assert_eq!(apart, in_one, "{flag}");
+        assert!(apart.contains(&format!("  where  {flag}")) && apart.contains("  why    must be 0 to "), "{apart}");
+        assert!(apart.contains(" kg, is -") && apart.contains("  next   "), "{apart}");
+    }
+    let (_, said) = run(&["rating", "--vehicle", "vehicles/van-l35", "--trailer-mass", "-five kg"], 2);
+    assert!(said.contains("where  --trailer-mass \"-five kg\"") && said.contains("  next   write it like"), "{said}");
+    let (_, said) = run(&["info", "--deadline", "-5s"], 2);
+    assert!(said.contains("where  --deadline \"-5s\""), "{said}");
+}
+
+#[test]
+fn a_file_that_is_no_json_is_told_in_four_parts() {
+    let folder = tempfile::tempdir().unwrap();
+    let file = folder.path().join("plan.json");
+    fs::write(&file, "nonsense\n").unwrap();
+    let at = file.display();
+    fails(
+        &["rating", "--book", BOOK, "--plan", file.to_str().unwrap()],
+        2,
+        &format!(
+            "\
+error: the file cannot be read
+  where  {at}, line 1, column 2
+  why    the line is \"nonsense\", which is not JSON (expected ident); allowed is an upfit plan as a JSON object, such as {{\"unit\": \"V1\", \"vehicle\": {{\"name\": \"vehicles/van-l35\"}}}}
+  next   correct the line, or give the plan by flags: --vehicle NAME --receiver NAME
+"
+        ),
+    );
+}
