@@ -60,13 +60,15 @@ where
     let answering = Answering { sender: sender.clone(), idle: state.limits.stream_idle };
     let work = bounded(Arc::clone(state), call.clone(), work(request.into_inner(), answering));
     tokio::spawn(async move {
-        let _place = place;
-        tokio::select! {
-            done = work => if let Err(error) = done {
-                // The caller may have gone away; there is nobody left to tell then.
-                drop(sender.send(Err(error.status(call.id()))).await);
-            },
-            () = sender.closed() => {}
+        let done = tokio::select! {
+            done = work => done,
+            () = sender.closed() => return,
+        };
+        // The work is over; a caller who does not read its end must not keep others out.
+        drop(place);
+        if let Err(error) = done {
+            // The caller may have gone away; there is nobody left to tell then.
+            drop(sender.send(Err(error.status(call.id()))).await);
         }
     });
     Ok(Response::new(ReceiverStream::new(answers)))
