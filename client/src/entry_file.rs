@@ -7,7 +7,7 @@ use std::{
     path::{Path, PathBuf},
 };
 
-use baybook_proto::v1::{Entry, GetEntryResponse, ListEntriesResponse, UpfitPlan};
+use baybook_proto::v1::{Entry, GetEntryResponse, ListEntriesResponse};
 use serde::de::DeserializeOwned;
 use serde_json::error::Category;
 
@@ -50,25 +50,26 @@ pub fn file(path: &Path) -> Result<Vec<Located>, Stop> {
     Ok(if lines { by_line(&shown, &text)? } else { whole(&shown, &text)? })
 }
 
-/// Reads an upfit plan from a JSON file; `-` is standard input.
-pub fn plan(path: &Path) -> Result<UpfitPlan, Stop> {
+/// Reads a message of the contract from a JSON file; `-` is standard input.
+pub fn message<T: DeserializeOwned>(path: &Path, wanted: &Wanted) -> Result<T, Stop> {
     let shown = if path == Path::new("-") { "standard input".to_owned() } else { path.display().to_string() };
-    Ok(parse(&text(path)?, &shown, 0, "", &PLAN)?)
+    Ok(parse(&text(path)?, &shown, 0, "", wanted)?)
 }
 
 /// What a file is to hold, for those who wrote something else.
-struct Wanted {
+pub struct Wanted {
     /// What is allowed, with an example.
-    allowed: &'static str,
+    pub allowed: &'static str,
     /// What to do next.
-    next: &'static str,
+    pub next: &'static str,
 }
 
 const ENTRY: Wanted = Wanted {
     allowed: r#"an entry as a JSON object, such as {"name": "bolts/a", "bolt": {"thread": "M12"}}, or a list of them"#,
     next: "correct the line; baybook book get NAME --format json shows how an entry is written",
 };
-const PLAN: Wanted = Wanted {
+/// An upfit plan.
+pub const PLAN: Wanted = Wanted {
     allowed: r#"an upfit plan as a JSON object, such as {"unit": "V1", "vehicle": {"name": "vehicles/van-l35"}}"#,
     next: "correct the line, or give the plan by flags: --vehicle NAME --receiver NAME",
 };
@@ -251,7 +252,9 @@ mod tests {
         let folder = tempfile::tempdir().unwrap();
         let file = folder.path().join("plan.json");
         fs::write(&file, "nonsense").unwrap();
-        let Err(Stop::Failure(failure)) = plan(&file) else { panic!("it was read") };
+        let Err(Stop::Failure(failure)) = message::<baybook_proto::v1::UpfitPlan>(&file, &PLAN) else {
+            panic!("it was read")
+        };
         assert!(
             failure.places[0].why.contains("allowed is an upfit plan") && failure.next.contains("--vehicle"),
             "{failure}"

@@ -81,6 +81,11 @@ pub const FLAGS: &[(&str, &str)] = &[
     ("left_out", "--leave-out"),
 ];
 
+const QUESTION: entry_file::Wanted = entry_file::Wanted {
+    allowed: r#"the joint's question as a JSON object, such as {"bolt": {"name": "bolts/m12-88-40"}}"#,
+    next: "correct the line, or give the joint by flags: --bolt NAME, or --thread and --class",
+};
+
 /// The joint: flags, or a file.
 #[derive(Debug, Args)]
 pub struct BoltedArgs {
@@ -96,7 +101,7 @@ impl BoltedArgs {
     /// Returns the question.
     pub fn request(self) -> Result<pb::AssessJointRequest, Stop> {
         match self.request {
-            Some(file) => entry_file::message(&file),
+            Some(file) => entry_file::message(&file, &QUESTION),
             None => Ok(self.flags.request()),
         }
     }

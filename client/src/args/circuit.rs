@@ -71,7 +71,7 @@ struct Inline {
     wire: Option<Conductor>,
 
     /// How long the run is, one way: "7.5 m"
-    #[arg(long, value_name = "LENGTH", value_parser = read::length_mm)]
+    #[arg(long, value_name = "LENGTH", value_parser = read::length_mm, allow_hyphen_values = true)]
     length: Option<f64>,
 
     /// The current it must carry: "12 A"
@@ -103,7 +103,7 @@ struct Inline {
     fuse: Option<f64>,
 
     /// How far the fuse sits from the source: "150 mm"
-    #[arg(long, value_name = "LENGTH", value_parser = read::length_mm)]
+    #[arg(long, value_name = "LENGTH", value_parser = read::length_mm, allow_hyphen_values = true)]
     fuse_distance: Option<f64>,
 
     /// Whether lamps or brakes depend on it

@@ -124,7 +124,7 @@ impl PlanArgs {
     /// Returns the plan.
     pub fn plan(self) -> Result<pb::UpfitPlan, Stop> {
         match &self.plan {
-            Some(file) => entry_file::plan(file),
+            Some(file) => entry_file::message(file, &entry_file::PLAN),
             None => Ok(self.flags.plan()),
         }
     }

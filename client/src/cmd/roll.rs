@@ -63,11 +63,11 @@ pub struct RollArgs {
     ground: Option<pb::Terrain>,
 
     /// How far everything must stay off the ground: "25 mm"
-    #[arg(long, value_name = "LENGTH", value_parser = read::length_mm)]
+    #[arg(long, value_name = "LENGTH", value_parser = read::length_mm, allow_hyphen_values = true)]
     margin: Option<f64>,
 
     /// How well the vehicle was measured; each gap then comes with its uncertainty: "3 mm"
-    #[arg(long, value_name = "LENGTH", value_parser = read::length_mm)]
+    #[arg(long, value_name = "LENGTH", value_parser = read::length_mm, allow_hyphen_values = true)]
     tape_uncertainty: Option<f64>,
 
     /// Show the curves that the hubs follow over the ground
