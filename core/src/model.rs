@@ -7,6 +7,7 @@ pub mod coupling;
 pub mod fastener;
 pub mod finish;
 pub mod joint;
+pub mod plan_view;
 pub mod policy;
 pub mod profile;
 pub mod receiver;

@@ -45,6 +45,7 @@ mod gvwr_raised;
 mod hitch_class_over_vehicle;
 mod hitch_height_laden;
 mod inspection_open;
+mod jack_knife_contact;
 mod jack_overloaded;
 mod joint_into_yield;
 mod joint_not_planned;
@@ -61,8 +62,10 @@ mod mounting_points;
 mod near_fuel;
 mod near_limit;
 mod nut_class_low;
+mod off_road_class_lost;
 mod payload_gone;
 mod policy_looser;
+mod pressure_when_measured;
 mod ramp_angle_laden;
 mod rating_missing;
 mod rear_axle_without_bars;
@@ -76,7 +79,9 @@ mod socket_mismatch;
 mod spring_bars_forbidden;
 mod spring_bars_needed;
 mod station_slip;
+mod tail_swing;
 mod temporary_spare;
+mod terrain_touch;
 mod thread_clash;
 mod tongue_share_high;
 mod tongue_share_low;
@@ -212,6 +217,11 @@ pub static RULES: &[&Rule] = &[
     &ramp_angle_laden::RULE,
     &hitch_height_laden::RULE,
     &departure_worse_than_before::RULE,
+    &terrain_touch::RULE,
+    &off_road_class_lost::RULE,
+    &tail_swing::RULE,
+    &jack_knife_contact::RULE,
+    &pressure_when_measured::RULE,
     &ball_height::RULE,
     &ball_height_of_policy::RULE,
     &drop_over_policy::RULE,

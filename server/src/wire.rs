@@ -21,6 +21,7 @@ pub mod load;
 pub mod lookup;
 pub mod names;
 pub mod plan;
+mod plan_view;
 pub mod policy;
 pub mod quantity;
 pub mod ranges;

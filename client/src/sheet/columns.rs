@@ -65,6 +65,9 @@ pub enum Field {
     LimitTongueShareMin,
     LimitTongueShareMax,
     LimitLevelTolerance,
+    LimitTerrainMargin,
+    LimitTailSwing,
+    LimitArticulation,
     OwnGvwr,
     OwnGcwr,
     OwnFrontGawr,
@@ -85,6 +88,9 @@ pub enum Field {
     AnswerMassLabel,
     AnswerAltererLabel,
     AnswerBeyond,
+    AnswerPressure,
+    Terrain,
+    OffRoadClass,
     ItemMass(usize),
     ItemStation(usize),
     ItemPermanent(usize),
@@ -100,6 +106,7 @@ pub enum Field {
 
 const SALE: &[(&str, i32)] = &[("before-first-sale", 1), ("in-use", 2)];
 const CHAINS: &[(&str, i32)] = &[("each", 1), ("combined", 2)];
+const OFF_ROAD: &[(&str, i32)] = &[("european-g", 1), ("us-light-truck", 2)];
 const SOCKETS: &[(&str, i32)] =
     &[("four-flat", 1), ("seven-way-light", 2), ("seven-way-heavy", 3), ("iso-1724", 4), ("iso-11446", 5)];
 
@@ -139,6 +146,9 @@ pub const COLUMNS: &[(&str, Field, Kind, &str)] = &[
     ("limit.tongue_share_min", Field::LimitTongueShareMin, Kind::Share, "least tongue share"),
     ("limit.tongue_share_max", Field::LimitTongueShareMax, Kind::Share, "greatest tongue share"),
     ("limit.level_tolerance", Field::LimitLevelTolerance, Kind::Length, "how far the ball may sit off level"),
+    ("limit.terrain_margin", Field::LimitTerrainMargin, Kind::Length, "how far everything must stay off the terrain"),
+    ("limit.tail_swing", Field::LimitTailSwing, Kind::Length, "how far the tail may swing out at full lock"),
+    ("limit.articulation", Field::LimitArticulation, Kind::Angle, "up to which angle the trailer must not touch"),
     ("own.gvwr", Field::OwnGvwr, Kind::Mass, "this unit's gross vehicle rating, from its label"),
     ("own.gcwr", Field::OwnGcwr, Kind::Mass, "this unit's gross combination rating"),
     ("own.front_gawr", Field::OwnFrontGawr, Kind::Mass, "this unit's front axle rating"),
@@ -159,6 +169,9 @@ pub const COLUMNS: &[(&str, Field, Kind, &str)] = &[
     ("answer.mass_label_planned", Field::AnswerMassLabel, Kind::YesNo, "the added-mass label is planned"),
     ("answer.alterer_label_planned", Field::AnswerAltererLabel, Kind::YesNo, "the alterer's label is planned"),
     ("answer.beyond_readily_attachable", Field::AnswerBeyond, Kind::YesNo, "work goes beyond readily attachable parts"),
+    ("answer.pressure_at_placard", Field::AnswerPressure, Kind::YesNo, "tyres were at placard pressure when measured"),
+    ("terrain", Field::Terrain, Kind::Name("terrains"), "the ground it must get over, such as its depot's ramp"),
+    ("off_road_class", Field::OffRoadClass, Kind::Choice(OFF_ROAD), "the off-road class it must keep"),
 ];
 
 /// A part of a column that repeats: its name, where it goes, what it holds, what it means.

@@ -37,6 +37,7 @@ impl<'a> Draft<'a> {
                 Field::SaleState => self.plan.sale_state = choice,
                 Field::ChainRule => self.plan.chain_rule = choice,
                 Field::Socket => self.plan.socket = choice,
+                Field::OffRoadClass => self.plan.off_road_class = choice,
                 _ => {}
             },
             // Absent and unknown are one thing in a plan, except for an item: it rides along with a mass nobody knows.
@@ -71,6 +72,9 @@ impl<'a> Draft<'a> {
                 plan.trailer = Some(pb::TrailerRef { trailer: Some(pb::trailer_ref::Trailer::Name(text)) })
             }
             Field::Policy => plan.policy = Some(pb::PolicyRef { policy: Some(pb::policy_ref::Policy::Name(text)) }),
+            Field::Terrain => {
+                plan.terrains = vec![pb::TerrainRef { terrain: Some(pb::terrain_ref::Terrain::Name(text)) }];
+            }
             Field::JointBolt(at) => {
                 self.joint(at, |joint| joint.bolt = Some(pb::BoltRef { bolt: Some(pb::bolt_ref::Bolt::Name(text)) }));
             }
@@ -109,6 +113,9 @@ impl<'a> Draft<'a> {
             Field::LimitTongueShareMin => limits(plan).tongue_min_share = Some(number),
             Field::LimitTongueShareMax => limits(plan).tongue_max_share = Some(number),
             Field::LimitLevelTolerance => limits(plan).level_tolerance_mm = Some(number),
+            Field::LimitTerrainMargin => limits(plan).terrain_margin_mm = Some(number),
+            Field::LimitTailSwing => limits(plan).tail_swing_max_mm = Some(number),
+            Field::LimitArticulation => limits(plan).articulation_min_deg = Some(number),
             Field::OwnGvwr => own(plan).gvwr = mass(),
             Field::OwnGcwr => own(plan).gcwr = mass(),
             Field::OwnFrontGawr => own(plan).front_gawr = mass(),
@@ -145,6 +152,7 @@ impl<'a> Draft<'a> {
             Field::AnswerMassLabel => answers(plan).mass_label_planned = Some(flag),
             Field::AnswerAltererLabel => answers(plan).alterer_label_planned = Some(flag),
             Field::AnswerBeyond => answers(plan).beyond_readily_attachable = Some(flag),
+            Field::AnswerPressure => answers(plan).pressure_at_placard = Some(flag),
             Field::JointReused(at) => self.joint(at, |joint| joint.bolt_reused = Some(flag)),
             Field::ItemPermanent(at) => self.item(at, |item| item.permanent = flag),
             _ => {}

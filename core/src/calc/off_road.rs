@@ -2,6 +2,10 @@
 
 use crate::{
     basis::{Basis, Seen, Source},
+    calc::{
+        clearance::{Governed, Underside, clearances},
+        sag::Pose,
+    },
     error::CalcError,
     range::Range,
     units::{Angle, Length},
@@ -36,14 +40,7 @@ pub struct Measures {
 }
 
 /// Which class.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Class {
-    /// Class G of light vehicles in Europe: five of six measures. Drive on both axles, a lock and a climb of 30 % come on
-    /// top.
-    EuropeanG,
-    /// The geometry of a light truck in North America: four of five, both axles' clearances being one.
-    UsLightTruck,
-}
+pub use crate::model::upfit::OffRoadClass as Class;
 
 /// One measure of a class.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -164,6 +161,35 @@ pub fn class_test(class: Class, measures: &Measures) -> Result<ClassTest, CalcEr
                 needed: 4,
             }
         }
+    })
+}
+
+/// Takes the measures off an underside.
+///
+/// Parts within half a tyre's radius of a hub are its axle's; what lies between is the clearance between the axles. What
+/// has no point there was not measured and stays unknown.
+///
+/// # Errors
+///
+/// As [`clearances`]; an angle alone that cannot be told is unknown.
+pub fn measures(underside: &Underside<'_>, pose: &Pose) -> Result<Measures, CalcError> {
+    let found = clearances(underside, pose)?;
+    let wheels = pose.wheels();
+    let (length, front, rear) = (wheels.wheelbase.mm(), wheels.front_radius.mm() / 2.0, wheels.rear_radius.mm() / 2.0);
+    let lowest = |low: f64, high: f64| {
+        let within = underside.placed(pose).filter(|(_, point)| (low..=high).contains(&point.station.mm()));
+        within.map(|(_, point)| point.height).reduce(Length::min)
+    };
+    // Nothing asks for more than a right angle, and a point far up between the axles may exceed it.
+    let angle =
+        |found: Result<Governed, CalcError>| found.ok().map(|it| Angle::from_deg(it.angle.deg().min(ANGLE.max)));
+    Ok(Measures {
+        approach: angle(found.approach),
+        departure: angle(found.departure),
+        ramp: angle(found.ramp),
+        front_axle: lowest(-front, front),
+        rear_axle: lowest(length - rear, length + rear),
+        between: lowest(front, length - rear),
     })
 }
 

@@ -1,6 +1,6 @@
 //! The trailer.
 
-use super::{coupling::Chains, tyre::Tyres, wiring::Socket};
+use super::{coupling::Chains, plan_view::Nose, tyre::Tyres, wiring::Socket};
 use crate::units::{Force, Length, Mass};
 
 /// A trailer's service brakes.
@@ -74,4 +74,6 @@ pub struct Trailer {
     pub tongue_share_max: Option<f64>,
     /// The V-value its drawbar needs, if its maker prints it.
     pub v_value_needed: Option<Force>,
+    /// Its nose, seen from above.
+    pub nose: Option<Nose>,
 }

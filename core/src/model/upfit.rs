@@ -8,6 +8,7 @@ use super::{
     finish::Finish,
     policy::Policy,
     receiver::Receiver,
+    terrain::Terrain,
     trailer::Trailer,
     vehicle::Vehicle,
     wiring::Socket,
@@ -43,6 +44,16 @@ pub enum SaleState {
     BeforeFirstSale,
     /// In use.
     InUse,
+}
+
+/// A class of off-road vehicles that hangs on angles and clearances.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum OffRoadClass {
+    /// Class G of light vehicles in Europe: five of six measures. Drive on both axles, a lock and a climb of 30 % come on
+    /// top.
+    EuropeanG,
+    /// The geometry of a light truck in North America: four of five, both axles' clearances being one.
+    UsLightTruck,
 }
 
 /// How a jurisdiction counts safety chains.
@@ -111,6 +122,12 @@ pub struct Limits {
     pub tongue_share_max: Option<f64>,
     /// How far the ball may sit off the trailer's level height.
     pub level_tolerance: Option<Length>,
+    /// How far everything must stay off the terrains.
+    pub terrain_margin: Option<Length>,
+    /// How far the tail may swing out at full lock.
+    pub tail_swing_max: Option<Length>,
+    /// Up to which articulation vehicle and trailer must not touch.
+    pub articulation_min: Option<Angle>,
 }
 
 impl Limits {
@@ -126,6 +143,9 @@ impl Limits {
             tongue_share_min: greater(self.tongue_share_min, other.tongue_share_min),
             tongue_share_max: lesser(self.tongue_share_max, other.tongue_share_max),
             level_tolerance: lesser(self.level_tolerance, other.level_tolerance),
+            terrain_margin: greater(self.terrain_margin, other.terrain_margin),
+            tail_swing_max: lesser(self.tail_swing_max, other.tail_swing_max),
+            articulation_min: greater(self.articulation_min, other.articulation_min),
         }
     }
 }
@@ -167,6 +187,8 @@ pub struct Answers {
     pub alterer_label_planned: Option<bool>,
     /// The work goes beyond readily attachable parts.
     pub beyond_readily_attachable: Option<bool>,
+    /// The tyres were within 10 % of their placard pressure when heights were measured.
+    pub pressure_at_placard: Option<bool>,
 }
 
 /// An upfit plan with every name resolved.
@@ -220,6 +242,10 @@ pub struct Upfit {
     pub converter: Option<bool>,
     /// The joints as they will really be made.
     pub joints: Vec<PlannedJoint>,
+    /// The ground it must get over.
+    pub terrains: Vec<Arc<Terrain>>,
+    /// The off-road class it is registered in and must keep.
+    pub off_road_class: Option<OffRoadClass>,
     /// The shop's own limits for this unit; those of the policy are already among them.
     pub limits: Limits,
     /// The shop's policy.

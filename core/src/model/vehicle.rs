@@ -1,6 +1,6 @@
 //! The tow vehicle.
 
-use super::{profile::Profile, tyre::Tyres};
+use super::{plan_view::Tail, profile::Profile, tyre::Tyres};
 use crate::{
     range::Range,
     units::{Length, Mass, Rate},
@@ -108,4 +108,6 @@ pub struct Vehicle {
     pub tongue_share_max: Option<f64>,
     /// The underside, unladen, without a receiver.
     pub profile: Option<Profile>,
+    /// Its tail, seen from above.
+    pub tail: Option<Tail>,
 }

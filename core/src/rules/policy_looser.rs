@@ -9,7 +9,7 @@ use super::run::region::Region;
 use super::run::tongue_window::{usual_least, usual_most};
 use super::run::words::{Measured, spoken};
 use super::{Case, Findings, Rule, Severity};
-use super::{ball_height, departure_worse_than_before, front_axle_light, trailer_level};
+use super::{ball_height, departure_worse_than_before, front_axle_light, terrain_touch, trailer_level};
 use crate::basis::{Seen, Source};
 use crate::model::policy::Policy;
 use crate::tables::brake_thresholds;
@@ -35,7 +35,7 @@ struct Pair {
     least: bool,
 }
 
-fn pairs(case: &Case<'_>, policy: &Policy) -> [Pair; 8] {
+fn pairs(case: &Case<'_>, policy: &Policy) -> [Pair; 9] {
     let plan = case.plan;
     let trailer = plan.trailer.as_deref();
     let printed_least = trailer.and_then(|t| t.tongue_share_min).or(plan.vehicle.tongue_share_min);
@@ -62,6 +62,13 @@ fn pairs(case: &Case<'_>, policy: &Policy) -> [Pair; 8] {
             false,
         ),
         pair("policy.level_tolerance_mm", policy.limits.level_tolerance.map(|x| x.mm()), Some(level), "mm", false),
+        pair(
+            "policy.terrain_margin_mm",
+            policy.limits.terrain_margin.map(|x| x.mm()),
+            Some(terrain_touch::USUAL_MARGIN_MM),
+            "mm",
+            true,
+        ),
         pair("policy.ball_height_min_mm", policy.ball_height_min.map(|x| x.mm()), european.then_some(low), "mm", true),
         pair(
             "policy.ball_height_max_mm",

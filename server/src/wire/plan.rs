@@ -6,18 +6,21 @@ use baybook_core::{
     model::{
         policy::Policy,
         receiver::Receiver,
+        terrain::Terrain,
         trailer::Trailer,
-        upfit::{Answers, ChainRule, Extension, Limits, LoadItem, SaleState, TongueLoad, Upfit},
+        upfit::{Answers, ChainRule, Extension, Limits, LoadItem, OffRoadClass, SaleState, TongueLoad, Upfit},
         vehicle::Vehicle,
     },
     units::{Angle, Length, Mass},
 };
-use baybook_proto::v1::{self as pb, trailer_ref, upfit_plan::Tongue};
+use baybook_proto::v1::{self as pb, terrain_ref, trailer_ref, upfit_plan::Tongue};
 
 use super::{Fields, FromWire, Lookup, WireError, fields::LABEL_MAX, ranges};
 
 /// The most items of one plan.
 pub const ITEMS_MAX: usize = 200;
+/// The most terrains of one plan.
+pub const TERRAINS_MAX: usize = 8;
 /// The most characters of a unit number or a vehicle identification number as written.
 pub const UNIT_MAX: usize = 64;
 
@@ -88,6 +91,12 @@ pub fn plan_in(plan: &pb::UpfitPlan, lookup: &impl Lookup, fields: &mut Fields) 
     let answers = plan.answers.as_ref().map(answers).unwrap_or_default();
     let model_year = fields.count("model_year", plan.model_year, 1980, 2100);
     let policy = fields.entry::<Policy>("policy", plan.policy.as_ref(), lookup);
+    let terrains = fields.each("terrains", &plan.terrains, TERRAINS_MAX, |wire, fields| terrain(wire, lookup, fields));
+    let off_road_class = fields.choice("off_road_class", plan.off_road_class, |wire| match wire {
+        pb::OffRoadClass::Unspecified => None,
+        pb::OffRoadClass::EuropeanG => Some(OffRoadClass::EuropeanG),
+        pb::OffRoadClass::UsLightTruck => Some(OffRoadClass::UsLightTruck),
+    });
     let (vehicle, trailer) = unit_figures(plan.unit_figures.as_ref(), vehicle, trailer, fields);
     let upfit = Upfit {
         unit,
@@ -116,9 +125,23 @@ pub fn plan_in(plan: &pb::UpfitPlan, lookup: &impl Lookup, fields: &mut Fields) 
         joints,
         limits,
         answers,
+        terrains,
+        off_road_class,
         policy: None,
     };
     Some(upfit.under(policy))
+}
+
+/// Reads one terrain, by its name or as given.
+fn terrain(wire: &pb::TerrainRef, lookup: &impl Lookup, fields: &mut Fields) -> Option<Arc<Terrain>> {
+    match &wire.terrain {
+        Some(terrain_ref::Terrain::Name(name)) => fields.find("name", name, lookup),
+        Some(terrain_ref::Terrain::Spec(spec)) => fields.message("spec", Some(spec)).map(Arc::new),
+        None => {
+            fields.reject_here("is empty: set name to an entry of the book, or spec to the terrain itself");
+            None
+        }
+    }
 }
 
 fn tongue(wire: Option<&Tongue>, trailer_mass: Option<Mass>, fields: &mut Fields) -> Option<TongueLoad> {
@@ -168,6 +191,7 @@ const fn answers(wire: &pb::Answers) -> Answers {
         mass_label_planned: wire.mass_label_planned,
         alterer_label_planned: wire.alterer_label_planned,
         beyond_readily_attachable: wire.beyond_readily_attachable,
+        pressure_at_placard: wire.pressure_at_placard,
     }
 }
 
@@ -251,6 +275,9 @@ impl FromWire for Limits {
         let height = fields.number("hitch_height_min_mm", wire.hitch_height_min_mm, &ranges::HEIGHT);
         let (tongue_share_min, tongue_share_max) = fields.tongue_window(wire.tongue_min_share, wire.tongue_max_share);
         let tolerance = fields.number("level_tolerance_mm", wire.level_tolerance_mm, &ranges::TOLERANCE);
+        let margin = fields.number("terrain_margin_mm", wire.terrain_margin_mm, &ranges::GROUND_MARGIN);
+        let swing = fields.number("tail_swing_max_mm", wire.tail_swing_max_mm, &ranges::SWING);
+        let articulation = fields.number("articulation_min_deg", wire.articulation_min_deg, &ranges::ARTICULATION);
         Some(Self {
             approach_min,
             departure_min,
@@ -260,6 +287,9 @@ impl FromWire for Limits {
             tongue_share_min,
             tongue_share_max,
             level_tolerance: tolerance.map(Length::from_mm),
+            terrain_margin: margin.map(Length::from_mm),
+            tail_swing_max: swing.map(Length::from_mm),
+            articulation_min: articulation.map(Angle::from_deg),
         })
     }
 }

@@ -25,6 +25,8 @@ impl FromWire for Policy {
         let mut length = |name, value, range| fields.number(name, value, range).map(Length::from_mm);
         let hitch_height_min = length("hitch_height_min_mm", wire.hitch_height_min_mm, &ranges::HEIGHT);
         let level_tolerance = length("level_tolerance_mm", wire.level_tolerance_mm, &ranges::TOLERANCE);
+        let terrain_margin = length("terrain_margin_mm", wire.terrain_margin_mm, &ranges::GROUND_MARGIN);
+        let tail_swing_max = length("tail_swing_max_mm", wire.tail_swing_max_mm, &ranges::SWING);
         let drop_max = length("drop_max_mm", wire.drop_max_mm, &ranges::REACH);
         let rise_max = length("rise_max_mm", wire.rise_max_mm, &ranges::REACH);
         let ball_height_min = length("ball_height_min_mm", wire.ball_height_min_mm, &ranges::HEIGHT);
@@ -35,6 +37,7 @@ impl FromWire for Policy {
             let why = format!("must not be above ball_height_max_mm, is {} mm against {} mm", low.mm(), high.mm());
             fields.reject("ball_height_min_mm", why);
         }
+        let articulation = fields.number("articulation_min_deg", wire.articulation_min_deg, &ranges::ARTICULATION);
         let limits = Limits {
             approach_min,
             departure_min,
@@ -44,6 +47,9 @@ impl FromWire for Policy {
             tongue_share_min,
             tongue_share_max,
             level_tolerance,
+            terrain_margin,
+            tail_swing_max,
+            articulation_min: articulation.map(Angle::from_deg),
         };
         Some(Self {
             name: String::new(),

@@ -14,6 +14,7 @@ pub use baybook_core::{
         drop::{BALL_HEIGHT, DROP},
         roll_over::{RISE, RUN},
         sag::{SUSPENSION_RATE, TYRE_RATE},
+        swing::{ASIDE, BEHIND_BALL, FACE_TO_BALL, HALF_WIDTH, OVERHANG, SWING, TURN},
         torque::{PRELOAD, PROOF_SHARE, TORQUE, WINDOW, YIELD_SHARE, prevailing::PREVAILING},
         wiring::{
             CELSIUS,
@@ -56,11 +57,15 @@ pub const LAMP: Range = Range::new("lamp_v", "V", 1.0, 60.0);
 pub const ANGLE: Range = Range::new("angle_deg", "deg", 0.0, 90.0);
 /// How far the ball may sit off level.
 pub const TOLERANCE: Range = Range::new("level_tolerance_mm", "mm", 0.0, 1000.0);
-/// How far a vehicle must stay off the ground it rolls over.
-pub const GROUND_MARGIN: Range = Range::new("margin_mm", "mm", 0.0, 1000.0);
-/// The most corners of a ground line.
-pub const GROUND_POINTS_MAX: usize = 500;
 /// The share of a rating that stays unused.
 pub const MARGIN: Range = Range::new("rating_margin_share", "", 0.0, 0.9);
 /// How near its limit a value is called near: never nearer than what is usual.
 pub const NEAR: Range = Range::new("near_limit_share", "", 0.005, 0.5);
+/// How far a vehicle must stay off the ground it rolls over.
+pub const GROUND_MARGIN: Range = Range::new("margin_mm", "mm", 0.0, 1000.0);
+/// The most corners of a ground line.
+pub const GROUND_POINTS_MAX: usize = 500;
+/// Width of a vehicle's or a trailer's body; half of it is what a sum takes.
+pub const BODY_WIDTH: Range = Range::new("width_mm", "mm", 2.0 * HALF_WIDTH.min, 2.0 * HALF_WIDTH.max);
+/// Articulation between vehicle and trailer.
+pub const ARTICULATION: Range = Range::new("articulation_deg", "deg", 0.0, 135.0);

@@ -2,8 +2,8 @@
 
 use baybook_core::{
     calc::ratings::Weakest,
-    model::upfit::Upfit,
-    rules::{Figures, Finding, Known, Report, Rule, Severity, Verdict},
+    model::{terrain::Terrain, upfit::Upfit},
+    rules::{Figures, Finding, Known, Report, Rule, Severity, Verdict, run::ground::TerrainFigures},
     units::{Angle, Length, Mass},
 };
 use baybook_proto::v1 as pb;
@@ -148,7 +148,24 @@ fn figures(figures: &Figures, plan: &Upfit) -> pb::Figures {
         ball_off_level_mm: mm(figures.ball_height).zip(level).map(|(ball, level)| ball - level.mm()),
         d_value_needed_kn: figures.d_required.and_then(Result::ok).map(|force| force.kn()),
         joints: joints(figures, plan),
+        terrains: terrains(figures, plan),
+        tail_swing_mm: figures.turning.swing.and_then(mm),
+        contact_articulation_deg: figures
+            .turning
+            .contact
+            .and_then(|contact| contact.ok()?.first)
+            .map(|(angle, _)| angle.deg()),
     }
+}
+
+fn terrains(figures: &Figures, plan: &Upfit) -> Vec<pb::TerrainFigures> {
+    let pairs = plan.terrains.iter().zip(&figures.terrains);
+    let write = |(terrain, figures): (&std::sync::Arc<Terrain>, &TerrainFigures)| pb::TerrainFigures {
+        terrain: if terrain.label.is_empty() { &terrain.name } else { &terrain.label }.clone(),
+        gap_mm: figures.unladen.ok().map(|rolled| rolled.gap.mm()),
+        gap_laden_mm: figures.laden.ok().map(|rolled| rolled.gap.mm()),
+    };
+    pairs.map(write).collect()
 }
 
 fn joints(figures: &Figures, plan: &Upfit) -> Vec<pb::JointFigures> {

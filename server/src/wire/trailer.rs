@@ -45,6 +45,7 @@ impl FromWire for Trailer {
         let plug = fields.socket("plug", wire.plug);
         let tyres = fields.tyres(wire.tyres.as_ref(), (1, 24));
         let (tongue_share_min, tongue_share_max) = fields.tongue_window(wire.tongue_min_share, wire.tongue_max_share);
+        let nose = fields.message("nose", wire.nose.as_ref());
         let v_value_needed = fields.coupling_value("v_value_needed_kn", wire.v_value_needed_kn);
         Some(Self {
             name: String::new(),
@@ -65,6 +66,7 @@ impl FromWire for Trailer {
             tongue_share_min,
             tongue_share_max,
             v_value_needed,
+            nose,
         })
     }
 }

@@ -179,6 +179,7 @@ impl FromWire for Vehicle {
         let front_share_min = fields.share("front_share_min_share", wire.front_share_min_share);
         let (tongue_share_min, tongue_share_max) = fields.tongue_window(wire.tongue_min_share, wire.tongue_max_share);
         let profile = fields.message("profile", wire.profile.as_ref());
+        let tail = fields.message("tail", wire.tail.as_ref());
         Some(Self {
             name: String::new(),
             label,
@@ -200,6 +201,7 @@ impl FromWire for Vehicle {
             tongue_share_min,
             tongue_share_max,
             profile,
+            tail,
         })
     }
 }

@@ -63,7 +63,7 @@ impl<'a> Underside<'a> {
     }
 
     /// Returns the points in a pose, each with its index.
-    pub(super) fn placed<'p>(&self, pose: &'p Pose) -> impl Iterator<Item = (usize, Point)> + use<'a, 'p> {
+    pub(crate) fn placed<'p>(&self, pose: &'p Pose) -> impl Iterator<Item = (usize, Point)> + use<'a, 'p> {
         self.measured().map(|point| pose.place(point)).enumerate()
     }
 

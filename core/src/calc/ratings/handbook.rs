@@ -64,6 +64,7 @@ fn vehicle() -> Vehicle {
         front_share_min: None,
         tongue_share_min: None,
         tongue_share_max: None,
+        tail: None,
         profile: None,
     }
 }
@@ -117,6 +118,7 @@ fn trailer() -> Trailer {
         tongue_share_min: None,
         tongue_share_max: None,
         v_value_needed: None,
+        nose: None,
     }
 }
 

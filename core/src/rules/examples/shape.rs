@@ -4,7 +4,12 @@ use std::sync::Arc;
 
 use super::{Example, answer, number};
 use crate::{
-    model::{policy::Policy, receiver::Receiver, upfit::Limits},
+    model::{
+        policy::Policy,
+        profile::{Profile, ProfileJoin, ProfilePoint},
+        receiver::Receiver,
+        upfit::{Limits, OffRoadClass, Upfit},
+    },
     rules::run::fixture::*,
     units::{Angle, Length},
 };
@@ -48,6 +53,31 @@ pub(super) const EXAMPLES: &[Example] = &[
         }
         p.replaced_receiver = Some(Arc::new(old));
     }),
+    number("terrain-touch", "gap over the terrain, both ways, empty and laden >= margin", 600.0, 25.0, |p, value| {
+        over_hump(p);
+        p.limits.terrain_margin = Some(mm(value));
+    }),
+    number(
+        "off-road-class-lost",
+        "with the gear on, as many measures hold as the class asks for",
+        300.0,
+        520.0,
+        off_road,
+    ),
+    number("tail-swing", "swing at full lock, ball mount counted <= limit", 50.0, 500.0, |p, value| {
+        seen_from_above(p);
+        p.limits.tail_swing_max = Some(mm(value));
+    }),
+    number("jack-knife-contact", "articulation of the first contact >= limit", 90.0, 10.0, |p, value| {
+        seen_from_above(p);
+        p.limits.articulation_min = Some(Angle::from_deg(value));
+    }),
+    answer(
+        "pressure-when-measured",
+        "tyres were within 10 % of their placard pressure when heights were measured",
+        |p| p.answers.pressure_at_placard = Some(false),
+        |p| p.answers.pressure_at_placard = Some(true),
+    ),
     number("ball-height", "350 mm <= ball's centre, laden <= 420 mm", 120.0, 20.0, |p, value| {
         europe(p);
         mount(p).drop = Some(Length::from_mm(value));
@@ -69,3 +99,17 @@ pub(super) const EXAMPLES: &[Example] = &[
         mount(p).drop = Some(mm(value));
     }),
 ];
+
+/// A high vehicle of the European off-road class, of which one measure does not hold; its receiver hangs at a height.
+fn off_road(p: &mut Upfit, height: f64) {
+    let points = [(-700.0, 420.0), (0.0, 200.0), (1820.0, 220.0), (3640.0, 200.0), (4500.0, 560.0)];
+    let point = |(station, height)| ProfilePoint { label: "frame".into(), station: mm(station), height: mm(height) };
+    let points = points.into_iter().map(point).collect();
+    vehicle(p).profile = Some(Profile { points, join: ProfileJoin::SeparatePoints });
+    p.off_road_class = Some(OffRoadClass::EuropeanG);
+    let fit = fit(p);
+    fit.tube_top_height = Some(mm(700.0));
+    for low in &mut fit.points {
+        low.height = mm(height);
+    }
+}

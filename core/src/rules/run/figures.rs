@@ -3,9 +3,11 @@
 use std::borrow::Cow;
 
 use super::{
+    ground::{ClassFigures, TerrainFigures},
     joints,
     shape::Shape,
     train::{self, Train},
+    turning::TurningFigures,
     tyres,
 };
 use crate::{
@@ -173,6 +175,12 @@ pub struct Figures {
     pub d_required: Option<Known<Force>>,
     /// The joints, in the plan's order.
     pub joints: Vec<JointFigures>,
+    /// The terrains, in the plan's order.
+    pub terrains: Vec<TerrainFigures>,
+    /// Whether the off-road class is kept; absent when the plan names none.
+    pub off_road: Option<Known<ClassFigures>>,
+    /// The train seen from above, as far as the plan sets limits for it.
+    pub turning: TurningFigures,
 }
 
 impl Figures {
@@ -219,6 +227,9 @@ impl Figures {
             drop_to_level: shape.drop_to_level,
             d_required: train::d_required(plan),
             joints: joints::of(plan),
+            terrains: shape.terrains,
+            off_road: shape.off_road,
+            turning: TurningFigures::of(plan, &train),
         }
     }
 }

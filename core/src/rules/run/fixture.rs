@@ -16,8 +16,10 @@ use crate::{
         coupling::{Ball, BallMount, ChainRatingKind, Chains, Coupler},
         fastener::{IsoClass, NutClass},
         joint::TighteningMethod,
+        plan_view::{Nose, Tail},
         profile::{Profile, ProfileJoin, ProfilePoint},
         receiver::{Fit, Receiver},
+        terrain::{GroundPoint, Terrain},
         trailer::{DrawbarKind, Trailer, TrailerBrakes},
         tyre::{TyreKind, Tyres},
         upfit::{Answers, Limits, LoadItem, PlannedJoint, SaleState, TongueLoad, Upfit},
@@ -97,6 +99,7 @@ fn vehicle_a() -> Vehicle {
         front_share_min: Some(0.35),
         tongue_share_min: None,
         tongue_share_max: None,
+        tail: None,
         profile: Some(Profile {
             points: vec![point("front lip", -820.0, 260.0), point("belly", 1820.0, 200.0)],
             join: ProfileJoin::SeparatePoints,
@@ -155,6 +158,7 @@ fn trailer_a() -> Trailer {
         tongue_share_min: None,
         tongue_share_max: None,
         v_value_needed: None,
+        nose: None,
     }
 }
 
@@ -251,6 +255,8 @@ pub fn plan() -> Upfit {
         socket: Some(Socket::SevenWayLight),
         converter: Some(false),
         joints: vec![joint_a()],
+        terrains: Vec::new(),
+        off_road_class: None,
         limits: Limits {
             approach_min: Some(Angle::from_deg(15.0)),
             departure_min: Some(Angle::from_deg(10.0)),
@@ -273,6 +279,7 @@ pub fn plan() -> Upfit {
             mass_label_planned: Some(false),
             alterer_label_planned: Some(false),
             beyond_readily_attachable: Some(false),
+            pressure_at_placard: Some(true),
         },
     }
 }
@@ -335,6 +342,24 @@ pub fn trailer_tyres(plan: &mut Upfit) -> &mut Tyres {
 /// Returns the joint of the plan, to change it.
 pub fn joint(plan: &mut Upfit) -> &mut PlannedJoint {
     &mut plan.joints[0]
+}
+
+/// A terrain of corners, distance and height.
+pub fn ground(points: &[(f64, f64)]) -> Arc<Terrain> {
+    let points = points.iter().map(|&(run, rise)| GroundPoint { run: mm(run), rise: mm(rise) }).collect();
+    Arc::new(Terrain { name: "terrains/ramp".into(), label: "depot ramp".into(), points })
+}
+
+/// Sends the plan over the hump of the worked sweeps, which it clears laden.
+pub fn over_hump(plan: &mut Upfit) {
+    plan.terrains = vec![ground(&[(0.0, 0.0), (1000.0, 100.0), (1500.0, 100.0), (2500.0, 0.0)])];
+}
+
+/// Measures vehicle and trailer from above.
+pub fn seen_from_above(plan: &mut Upfit) {
+    vehicle(plan).tail =
+        Some(Tail { half_width: Some(mm(1000.0)), rear_face_station: Some(mm(4670.0)), turn_radius: Some(mm(6000.0)) });
+    trailer(plan).nose = Some(Nose { behind: Some(mm(1100.0)), half_width: Some(mm(1000.0)), points: Vec::new() });
 }
 
 /// Makes the plan European: market, law, and what goes with them.

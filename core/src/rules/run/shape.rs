@@ -2,6 +2,7 @@
 
 use super::{
     figures::{ClearanceFigures, Known, SagFigures, Unknown},
+    ground::{self, ClassFigures, TerrainFigures},
     train::{Train, ball_station_on, fit},
     tyres::{self, TyrePaths},
 };
@@ -30,6 +31,8 @@ pub(super) struct Shape {
     pub(super) hitch_lowest: Known<Length>,
     pub(super) ball_height: Known<Length>,
     pub(super) drop_to_level: Known<Length>,
+    pub(super) terrains: Vec<TerrainFigures>,
+    pub(super) off_road: Option<Known<ClassFigures>>,
 }
 
 impl Shape {
@@ -64,15 +67,24 @@ impl Shape {
             hitch_lowest: gear.and_then(|gear| Ok(gear.lowest(&laden_pose?))),
             ball_height: at_ball().and_then(|sag| ball_height(plan, sag)),
             drop_to_level: at_ball().and_then(|sag| drop_to_level(plan, sag)),
+            terrains: ground::over_terrains(plan, gear, as_measured, laden_pose),
+            off_road: plan.off_road_class.map(|class| {
+                let old = plan.replaced_receiver.as_deref();
+                let before = old.map(|old| {
+                    let (_, fit, index) = fit(Some(old), &vehicle.name, "replaced_receiver")?;
+                    Gear::of(plan, fit, index)
+                });
+                ground::class_kept(vehicle, class, before.transpose()?, gear?, &as_measured?)
+            }),
         }
     }
 }
 
 /// The points of what is fitted.
 #[derive(Clone, Copy)]
-struct Gear<'a> {
-    points: &'a [ProfilePoint],
-    mount: Point,
+pub(super) struct Gear<'a> {
+    pub(super) points: &'a [ProfilePoint],
+    pub(super) mount: Point,
 }
 
 impl<'a> Gear<'a> {
