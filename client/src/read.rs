@@ -169,35 +169,46 @@ pub fn ground(read: &str) -> Result<pb::Terrain, ReadError> {
     Ok(pb::Terrain { label: "ground".to_owned(), points })
 }
 
-/// A condition: an entry `finishes/…`, or nut factors given here, `K=0.12/0.15/0.18`.
+/// A condition: an entry `finishes/…`, nut factors given here, `K=0.12/0.15/0.18`, or frictions, `MU=0.10/0.12/0.14` for
+/// threads and face alike, `MU=0.10/0.12/0.14,0.08/0.10/0.12` for threads, then face.
 pub fn finish(read: &str) -> Result<pb::FinishRef, ReadError> {
-    const EXAMPLE: &str = "finishes/zinc-dry or K=0.12/0.15/0.18";
-    let spec = match read.trim().strip_prefix("K=").or_else(|| read.trim().strip_prefix("k=")) {
-        None if read.contains('/') => pb::finish_ref::Finish::Name(read.trim().to_owned()),
-        None => {
-            return Err(ReadError {
-                why: "it is neither an entry nor nut factors".to_owned(),
-                next: format!("write it like {EXAMPLE}"),
-            });
-        }
-        Some(band) => {
-            let values: Result<Vec<f64>, _> = band.split('/').map(|value| value.trim().parse::<f64>()).collect();
-            let Ok(&[low, nominal, high]) = values.as_deref() else {
-                return Err(ReadError::new("nut factors are three numbers: low, likely, high", "K=0.12/0.15/0.18"));
-            };
-            pb::finish_ref::Finish::Spec(Box::new(pb::Finish {
-                label: read.trim().to_owned(),
-                nut_factor: Some(pb::Band {
-                    low_share: Some(low),
-                    nominal_share: Some(nominal),
-                    high_share: Some(high),
-                }),
-                friction_source: "given with the call".to_owned(),
-                ..pb::Finish::default()
-            }))
-        }
+    const EXAMPLE: &str = "finishes/zinc-dry, K=0.12/0.15/0.18 or MU=0.10/0.12/0.14";
+    let trimmed = read.trim();
+    let after = |names: [&str; 2]| names.iter().find_map(|name| trimmed.strip_prefix(name));
+    let given = |finish: pb::Finish| {
+        pb::finish_ref::Finish::Spec(Box::new(pb::Finish {
+            label: trimmed.to_owned(),
+            friction_source: "given with the call".to_owned(),
+            ..finish
+        }))
+    };
+    let spec = if let Some(factors) = after(["K=", "k="]) {
+        given(pb::Finish { nut_factor: Some(band(factors, "K=0.12/0.15/0.18")?), ..pb::Finish::default() })
+    } else if let Some(frictions) = after(["MU=", "mu="]) {
+        let (thread, face) = frictions.split_once(',').unwrap_or((frictions, frictions));
+        given(pb::Finish {
+            thread_friction: Some(band(thread, "MU=0.10/0.12/0.14")?),
+            face_friction: Some(band(face, "MU=0.10/0.12/0.14,0.08/0.10/0.12")?),
+            ..pb::Finish::default()
+        })
+    } else if trimmed.contains('/') {
+        pb::finish_ref::Finish::Name(trimmed.to_owned())
+    } else {
+        return Err(ReadError {
+            why: "it is neither an entry nor nut factors nor frictions".to_owned(),
+            next: format!("write it like {EXAMPLE}"),
+        });
     };
     Ok(pb::FinishRef { finish: Some(spec) })
+}
+
+/// Three numbers: low, likely, high.
+fn band(read: &str, example: &str) -> Result<pb::Band, ReadError> {
+    let values: Result<Vec<f64>, _> = read.split('/').map(|value| value.trim().parse::<f64>()).collect();
+    let Ok(&[low, nominal, high]) = values.as_deref() else {
+        return Err(ReadError::new("a band is three numbers: low, likely, high", example));
+    };
+    Ok(pb::Band { low_share: Some(low), nominal_share: Some(nominal), high_share: Some(high) })
 }
 
 /// Reads a time: `500ms`, `30s`, `2m`.
@@ -287,5 +298,13 @@ mod tests {
         let Some(Finish::Spec(spec)) = finish("K=0.12/0.15/0.18").unwrap().finish else { panic!("not a spec") };
         assert_eq!(spec.nut_factor.and_then(|band| band.high_share), Some(0.18));
         assert!(finish("oiled").is_err() && finish("K=0.15").is_err());
+        let Some(Finish::Spec(spec)) = finish("MU=0.10/0.12/0.14").unwrap().finish else { panic!("not a spec") };
+        assert_eq!(spec.thread_friction, spec.face_friction);
+        assert_eq!(spec.nut_factor, None);
+        let Some(Finish::Spec(spec)) = finish("MU=0.10/0.12/0.14, 0.08/0.10/0.12").unwrap().finish else {
+            panic!("not a spec")
+        };
+        assert_eq!(spec.face_friction.and_then(|band| band.low_share), Some(0.08));
+        assert!(finish("MU=0.12").is_err() && finish("MU=0.10/0.12/0.14,0.1").is_err());
     }
 }

@@ -17,7 +17,10 @@ mod ball_height_of_policy;
 mod ball_shank;
 mod ball_size;
 mod bolt_class_lower;
+mod bolt_overloaded;
 mod bolt_size;
+mod bolt_too_long;
+mod bolt_too_short;
 mod brake_controller_missing;
 mod brakes_required;
 mod breakaway_missing;
@@ -27,11 +30,14 @@ mod chain_anchor;
 mod chain_strength;
 mod chain_working_load;
 mod clearance_limit_unset;
+mod coated_interface;
 mod d_value;
 mod departure_angle_laden;
 mod departure_angle_unladen;
 mod departure_worse_than_before;
 mod drop_over_policy;
+mod edge_distance_short;
+mod engagement_short;
 pub mod examples;
 mod extension_unrated;
 mod fit_list;
@@ -50,6 +56,8 @@ mod jack_overloaded;
 mod joint_into_yield;
 mod joint_not_planned;
 mod joint_over_proof;
+mod joint_separates;
+mod joint_slips;
 mod joint_torque_for_condition;
 mod joint_under_preload;
 mod jurisdiction_missing;
@@ -65,6 +73,8 @@ mod nut_class_low;
 mod off_road_class_lost;
 mod payload_gone;
 mod policy_looser;
+mod pressure_under_head;
+mod pressure_under_nut;
 mod pressure_when_measured;
 mod ramp_angle_laden;
 mod rating_missing;
@@ -250,6 +260,16 @@ pub static RULES: &[&Rule] = &[
     &washer_soft::RULE,
     &washer_fit::RULE,
     &single_use_bolt_reused::RULE,
+    &bolt_too_short::RULE,
+    &bolt_too_long::RULE,
+    &engagement_short::RULE,
+    &pressure_under_head::RULE,
+    &pressure_under_nut::RULE,
+    &joint_separates::RULE,
+    &joint_slips::RULE,
+    &bolt_overloaded::RULE,
+    &edge_distance_short::RULE,
+    &coated_interface::RULE,
     &margin_of_policy::RULE,
     &near_limit::RULE,
 ];

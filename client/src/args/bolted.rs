@@ -2,84 +2,19 @@
 
 use std::path::PathBuf;
 
-use baybook_proto::v1::{self as pb, joint_loads::Loads, joint_tightening::Aim};
+use baybook_proto::v1 as pb;
 use clap::Args;
 
 use super::{YesNo, joint::Head};
 use crate::{entry_file, fail::Stop, read};
 
+mod flags;
+mod question;
 mod words;
 
-use words::{Axis, Check, Factors, Plane, Roughness, Rule, Side, Stiffness, Way};
+pub use flags::FLAGS;
 
-/// Which flag fills which field of the request.
-pub const FLAGS: &[(&str, &str)] = &[
-    ("bolt", "--bolt or --thread"),
-    ("bolt.name", "--bolt"),
-    ("bolt.thread", "--thread"),
-    ("bolt.property_class", "--class"),
-    ("bolt.length", "--length"),
-    ("bolt.bearing_diameter_mm", "--bearing-diameter"),
-    ("nut", "--nut"),
-    ("tapped_hole", "--tapped-hole"),
-    ("head_washer", "--head-washer"),
-    ("nut_washer", "--nut-washer"),
-    ("washer_limit_mpa", "--washer-limit"),
-    ("plates", "--plate"),
-    ("tightening", "--torque or --preload"),
-    ("tightening.torque", "--torque"),
-    ("tightening.preload", "--preload"),
-    ("tightening.condition", "--condition"),
-    ("tightening.window_share", "--window"),
-    ("tightening.wrench", "--wrench"),
-    ("tightening.washer_turns", "--washer-turns"),
-    ("tightening.method", "--way"),
-    ("loads", "--tension and --shear, --test-rating, --trailer-mass or --force"),
-    ("loads.per_bolt.tension", "--tension"),
-    ("loads.per_bolt.shear", "--shear"),
-    ("loads.test_rating", "--test-rating"),
-    ("loads.road.trailer_mass", "--trailer-mass"),
-    ("loads.road.tongue_load", "--tongue"),
-    ("loads.road.lengthwise_share", "--lengthwise"),
-    ("loads.road.crosswise_share", "--crosswise"),
-    ("loads.road.bounce_share", "--bounce"),
-    ("loads.given", "--force"),
-    ("loads.bracket", "--bolt-at, --axis, --side, --ball-at and --taken"),
-    ("loads.bracket.bolts", "--bolt-at"),
-    ("loads.bracket.axis", "--axis"),
-    ("loads.bracket.side", "--side"),
-    ("loads.bracket.ball", "--ball-at"),
-    ("loads.bracket.taken_share", "--taken"),
-    ("loads.bracket.contact_least", "--contact-least"),
-    ("loads.bracket.contact_most", "--contact-most"),
-    ("stiffness", "--stiffness or --bolt-share"),
-    ("stiffness.bolt_share", "--bolt-share"),
-    ("stiffness.method", "--stiffness"),
-    ("stiffness.threaded_mm", "--threaded"),
-    ("stiffness.bolt_modulus_mpa", "--bolt-modulus"),
-    ("stiffness.outer_diameter_mm", "--parts-diameter"),
-    ("stiffness.introduction_share", "--introduction"),
-    ("settling", "--roughness, --mainly-across and --coated"),
-    ("settling.roughness", "--roughness"),
-    ("settling.mainly_across", "--mainly-across"),
-    ("settling.coated", "--coated"),
-    ("friction", "--friction, --interfaces and --alternating"),
-    ("friction.least_share", "--friction"),
-    ("friction.interface_count", "--interfaces"),
-    ("friction.alternating", "--alternating"),
-    ("shear_plane", "--shear-plane"),
-    ("combined_rule", "--combined-rule"),
-    ("thread", "--engagement, --thread-shear and --strip-factors"),
-    ("thread.engagement_mm", "--engagement"),
-    ("thread.inner_tensile_mpa", "--inner-strength"),
-    ("thread.shear_share", "--thread-shear"),
-    ("thread.factors", "--strip-factors"),
-    ("prying", "--prying"),
-    ("cycles", "--rolled-after and --least-load"),
-    ("cycles.rolled_after", "--rolled-after"),
-    ("cycles.least_share", "--least-load"),
-    ("left_out", "--leave-out"),
-];
+use words::{Axis, Check, Factors, Plane, Roughness, Rule, Side, Stiffness, Way};
 
 const QUESTION: entry_file::Wanted = entry_file::Wanted {
     allowed: r#"the joint's question as a JSON object, such as {"bolt": {"name": "bolts/m12-88-40"}}"#,
@@ -346,129 +281,4 @@ struct BoltedFlags {
     /// What does not apply to this joint, on your word; the answer says so
     #[arg(long, value_name = "CHECK", value_delimiter = ',', help_heading = "What is borne")]
     leave_out: Vec<Check>,
-}
-
-impl BoltedFlags {
-    fn request(self) -> pb::AssessJointRequest {
-        let (tightening, loads, stiffness) = (self.tightening(), self.loads(), self.give());
-        let settled = self.roughness.is_some() || self.mainly_across.is_some() || self.coated.is_some();
-        let slides = self.friction.is_some() || self.interfaces.is_some() || self.alternating.is_some();
-        let engaged = self.engagement.is_some()
-            || self.inner_strength.is_some()
-            || self.thread_shear.is_some()
-            || self.strip_factors.is_some();
-        let comes = self.rolled_after.is_some() || self.least_load.is_some();
-        let washer =
-            |name: Option<String>| name.map(|name| pb::WasherRef { washer: Some(pb::washer_ref::Washer::Name(name)) });
-        pb::AssessJointRequest {
-            bolt: Some(self.bolt()),
-            nut: self.nut.map(|name| pb::NutRef { nut: Some(pb::nut_ref::Nut::Name(name)) }),
-            head_washer: washer(self.head_washer),
-            nut_washer: washer(self.nut_washer),
-            washer_limit_mpa: self.washer_limit,
-            tapped_hole: self.tapped_hole.map(bool::from),
-            plates: self.plate,
-            tightening,
-            loads,
-            stiffness,
-            settling: settled.then(|| pb::JointSettling {
-                roughness: self.roughness.map_or(pb::SurfaceRoughness::Unspecified, Into::into).into(),
-                mainly_across: self.mainly_across.map(bool::from),
-                coated: self.coated.map(bool::from),
-            }),
-            friction: slides.then(|| pb::JointFriction {
-                least_share: self.friction,
-                interface_count: self.interfaces,
-                alternating: self.alternating.map(bool::from),
-            }),
-            shear_plane: self.shear_plane.map_or(pb::ShearPlane::Unspecified, Into::into).into(),
-            combined_rule: self.combined_rule.map_or(pb::CombinedRule::Unspecified, Into::into).into(),
-            thread: engaged.then(|| pb::ThreadEngagement {
-                engagement_mm: self.engagement,
-                inner_tensile_mpa: self.inner_strength,
-                shear_share: self.thread_shear,
-                factors: self.strip_factors.map_or(pb::StripFactors::Unspecified, Into::into).into(),
-                ..pb::ThreadEngagement::default()
-            }),
-            prying: self.prying,
-            cycles: comes.then(|| pb::JointCycles {
-                rolled_after: self.rolled_after.map(bool::from),
-                least_share: self.least_load,
-            }),
-            left_out: self.leave_out.into_iter().map(|check| pb::JointCheck::from(check).into()).collect(),
-        }
-    }
-
-    fn bolt(&self) -> pb::BoltRef {
-        let bolt = match &self.bolt {
-            Some(name) => pb::bolt_ref::Bolt::Name(name.clone()),
-            None => pb::bolt_ref::Bolt::Spec(Box::new(pb::Bolt {
-                thread: self.thread.clone().unwrap_or_default(),
-                property_class: self.class.clone().unwrap_or_default(),
-                length: self.length.map(|length| pb::Length { value_mm: Some(length), printed: String::new() }),
-                head: self.head.map_or(pb::HeadKind::Unspecified, pb::HeadKind::from).into(),
-                bearing_diameter_mm: self.bearing_diameter,
-                ..pb::Bolt::default()
-            })),
-        };
-        pb::BoltRef { bolt: Some(bolt) }
-    }
-
-    fn tightening(&self) -> Option<pb::JointTightening> {
-        let torque = self.torque.clone().map(Aim::Torque);
-        let aim = torque.or_else(|| self.preload.clone().map(Aim::Preload))?;
-        let wrench = self.wrench.clone().map(|name| pb::WrenchRef { wrench: Some(pb::wrench_ref::Wrench::Name(name)) });
-        Some(pb::JointTightening {
-            aim: Some(aim),
-            condition: self.condition.clone(),
-            window_share: self.window,
-            wrench,
-            washer_turns: self.washer_turns.map(bool::from),
-            method: self.way.map_or(pb::JointTighteningWay::Unspecified, Into::into).into(),
-        })
-    }
-
-    fn loads(&self) -> Option<pb::JointLoads> {
-        let loads = if self.tension.is_some() || self.shear.is_some() {
-            Some(Loads::PerBolt(pb::WorstBoltLoad { tension: self.tension.clone(), shear: self.shear.clone() }))
-        } else if let Some(trailer) = &self.trailer_mass {
-            Some(Loads::Road(pb::RoadLoad {
-                trailer_mass: Some(trailer.clone()),
-                tongue_load: self.tongue.clone(),
-                lengthwise_share: self.lengthwise,
-                crosswise_share: self.crosswise,
-                bounce_share: self.bounce,
-            }))
-        } else {
-            self.test_rating.clone().map(Loads::TestRating).or(self.force.map(Loads::Given))
-        };
-        let placed = !self.bolt_at.is_empty() || self.ball_at.is_some() || self.axis.is_some() || self.side.is_some();
-        if loads.is_none() && !placed {
-            return None;
-        }
-        let bracket = placed.then(|| pb::JointBracket {
-            bolts: self.bolt_at.clone(),
-            axis: self.axis.map_or(pb::BoltAxis::Unspecified, Into::into).into(),
-            side: self.side.map_or(pb::FrameSide::Unspecified, Into::into).into(),
-            ball: self.ball_at,
-            taken_share: self.taken,
-            contact_least: self.contact_least,
-            contact_most: self.contact_most,
-        });
-        Some(pb::JointLoads { loads, bracket })
-    }
-
-    fn give(&self) -> Option<pb::JointStiffness> {
-        let any = self.stiffness.is_some()
-            || self.bolt_share.is_some()
-            || [self.threaded, self.bolt_modulus, self.parts_diameter, self.introduction].iter().any(Option::is_some);
-        any.then(|| pb::JointStiffness {
-            bolt_share: self.bolt_share,
-            method: self.stiffness.map_or(pb::StiffnessMethod::Unspecified, Into::into).into(),
-            threaded_mm: self.threaded,
-            bolt_modulus_mpa: self.bolt_modulus,
-            outer_diameter_mm: self.parts_diameter,
-            introduction_share: self.introduction,
-        })
-    }
 }

@@ -85,7 +85,8 @@ pub struct JointArgs {
     #[arg(long, value_name = "ANSWER", requires = "washer")]
     pub washer_turns: Option<YesNo>,
 
-    /// The condition the joint is really in: finishes/oiled, or nut factors low/likely/high, K=0.12/0.15/0.18
+    /// The condition the joint is really in: finishes/oiled, or low/likely/high nut factors, K=0.12/0.15/0.18, or
+    /// frictions of threads and face, MU=0.10/0.12/0.14 or MU=0.10/0.12/0.14,0.08/0.10/0.12
     #[arg(long, value_name = "FINISH", value_parser = read::finish)]
     pub condition: pb::FinishRef,
 }

@@ -17,11 +17,12 @@ const EXAMPLES: &str = "\
 Examples:
   baybook joint --book deploy/demo/book --bolt bolts/m12-88-40 --nut nuts/m12-8 \\
     --head-washer washers/m12-300 --washer-limit '900 MPa' \\
-    --plate 'bracket: 8 mm, hole=13.5 mm, material=s355, rm=470 MPa, e=205 GPa, end=25 mm, side=25 mm' \\
-    --plate 'frame rail: 5 mm, hole=13.5 mm, material=s355, rm=470 MPa, e=205 GPa, end=40 mm, side=40 mm' \\
-    --torque '79 N·m' --condition finishes/zinc-dry --window '10 %' --tension '4 kN' --shear '1 kN' \\
-    --stiffness frustum --threaded '15 mm' --bolt-modulus '205 GPa' --friction 0.15 --interfaces 1 \\
-    --alternating yes --roughness 10-to-40 --mainly-across yes --coated no --shear-plane thread \\
+    --plate 'bracket: 8 mm, hole=13.5 mm, material=s355, rm=470 MPa, e=205 GPa, end=25 mm' \\
+    --plate 'rail: 5 mm, hole=13.5 mm, material=s355, rm=470 MPa, e=205 GPa, end=40 mm' \\
+    --torque '79 N·m' --condition finishes/zinc-dry --window '10 %' \\
+    --tension '4 kN' --shear '1 kN' --stiffness frustum --threaded '15 mm' \\
+    --bolt-modulus '205 GPa' --friction 0.15 --interfaces 1 --alternating yes \\
+    --roughness 10-to-40 --mainly-across yes --coated no --shear-plane thread \\
     --combined-rule ec3 --thread-shear '60 %' --strip-factors widening-and-bending \\
     --leave-out net-section,prying,fatigue
   baybook joint --thread M12 --class 10.9 --head hex --preload '55 kN' --way torque-by-estimate \\

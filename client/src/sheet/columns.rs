@@ -100,11 +100,19 @@ pub enum Field {
     JointCondition(usize),
     JointTorque(usize),
     JointReused(usize),
+    JointGrip(usize),
+    JointWashers(usize),
+    JointHole(usize),
+    JointMaterial(usize),
+    JointEngagement(usize),
+    JointEdge(usize),
+    JointCoated(usize),
     Policy,
     Note,
 }
 
 const SALE: &[(&str, i32)] = &[("before-first-sale", 1), ("in-use", 2)];
+const WASHERS: &[(&str, i32)] = &[("0", 0), ("1", 1), ("2", 2)];
 const CHAINS: &[(&str, i32)] = &[("each", 1), ("combined", 2)];
 const OFF_ROAD: &[(&str, i32)] = &[("european-g", 1), ("us-light-truck", 2)];
 const SOCKETS: &[(&str, i32)] =
@@ -190,6 +198,13 @@ const JOINT_PARTS: &[Part] = &[
     ("condition", Field::JointCondition, Kind::Name("finishes"), "the condition the joint is really in"),
     ("torque", Field::JointTorque, Kind::Torque, "what the shop means to set"),
     ("reused", Field::JointReused, Kind::YesNo, "the bolt has been tightened before"),
+    ("grip", Field::JointGrip, Kind::Length, "everything between head and nut, washers left out"),
+    ("washers", Field::JointWashers, Kind::Choice(WASHERS), "how many washers lie under head and nut"),
+    ("hole", Field::JointHole, Kind::Length, "the largest hole in the clamped parts"),
+    ("material", Field::JointMaterial, Kind::Text, "what lies under head and nut, such as s355"),
+    ("engagement", Field::JointEngagement, Kind::Length, "engaged thread, when not the nut's height"),
+    ("edge", Field::JointEdge, Kind::Length, "from a hole's centre to the nearest edge"),
+    ("coated", Field::JointCoated, Kind::YesNo, "paint or rubber lies between the parts"),
 ];
 
 /// A column as the header names it.

@@ -38,6 +38,7 @@ impl<'a> Draft<'a> {
                 Field::ChainRule => self.plan.chain_rule = choice,
                 Field::Socket => self.plan.socket = choice,
                 Field::OffRoadClass => self.plan.off_road_class = choice,
+                Field::JointWashers(at) => self.stack(at, |stack| stack.washer_count = Some(choice)),
                 _ => {}
             },
             // Absent and unknown are one thing in a plan, except for an item: it rides along with a mass nobody knows.
@@ -75,6 +76,10 @@ impl<'a> Draft<'a> {
             Field::Terrain => {
                 plan.terrains = vec![pb::TerrainRef { terrain: Some(pb::terrain_ref::Terrain::Name(text)) }];
             }
+            Field::JointMaterial(at) => self.stack(at, |stack| {
+                stack.head_material.clone_from(&text);
+                stack.nut_material = text;
+            }),
             Field::JointBolt(at) => {
                 self.joint(at, |joint| joint.bolt = Some(pb::BoltRef { bolt: Some(pb::bolt_ref::Bolt::Name(text)) }));
             }
@@ -126,6 +131,10 @@ impl<'a> Draft<'a> {
             Field::OwnCouplerHeight => own(plan).coupler_height_level_mm = Some(number),
             Field::ItemMass(at) => self.item(at, |item| item.mass = mass()),
             Field::ItemStation(at) => self.item(at, |item| item.station_mm = Some(number)),
+            Field::JointGrip(at) => self.stack(at, |stack| stack.grip_mm = Some(number)),
+            Field::JointHole(at) => self.stack(at, |stack| stack.hole_diameter_mm = Some(number)),
+            Field::JointEngagement(at) => self.stack(at, |stack| stack.engagement_mm = Some(number)),
+            Field::JointEdge(at) => self.stack(at, |stack| stack.edge_distance_mm = Some(number)),
             Field::JointTorque(at) => {
                 let torque = pb::Torque { value_n_m: Some(number), printed: String::new() };
                 self.joint(at, |joint| joint.planned_torque = Some(torque));
@@ -154,6 +163,7 @@ impl<'a> Draft<'a> {
             Field::AnswerBeyond => answers(plan).beyond_readily_attachable = Some(flag),
             Field::AnswerPressure => answers(plan).pressure_at_placard = Some(flag),
             Field::JointReused(at) => self.joint(at, |joint| joint.bolt_reused = Some(flag)),
+            Field::JointCoated(at) => self.stack(at, |stack| stack.coated = Some(flag)),
             Field::ItemPermanent(at) => self.item(at, |item| item.permanent = flag),
             _ => {}
         }
@@ -166,6 +176,10 @@ impl<'a> Draft<'a> {
             }
             set(item);
         }
+    }
+
+    fn stack(&mut self, at: usize, set: impl FnOnce(&mut pb::JointStack)) {
+        self.joint(at, |joint| set(joint.stack.get_or_insert_default()));
     }
 
     fn joint(&mut self, at: usize, set: impl FnOnce(&mut pb::PlannedJoint)) {

@@ -192,5 +192,3 @@ pub struct JointInput {
 
 #[cfg(test)]
 mod handbook;
-#[cfg(test)]
-mod slow;

@@ -1,6 +1,6 @@
 //! A joint as its maker specifies it.
 
-use crate::units::Torque;
+use crate::units::{Force, Length, Stress, Torque};
 
 /// How the maker tells to tighten.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -32,4 +32,37 @@ pub struct JointSpec {
     pub torque: Option<Torque>,
     /// How to tighten.
     pub method: Option<TighteningMethod>,
+}
+
+/// How a planned joint is built, and what loads its worst bolt.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct JointStack {
+    /// Everything clamped between head and nut, washers left out.
+    pub grip: Option<Length>,
+    /// How many washers lie under head and nut together.
+    pub washer_count: Option<i32>,
+    /// The largest hole in the clamped parts.
+    pub hole_diameter: Option<Length>,
+    /// What the surface under the head or its washer bears before it creeps.
+    pub head_limit: Option<Stress>,
+    /// What the surface under the nut or its washer bears before it creeps.
+    pub nut_limit: Option<Stress>,
+    /// Thread in engagement, when it is not the nut's height.
+    pub engagement: Option<Length>,
+    /// Tensile strength of a tapped part.
+    pub inner_tensile: Option<Stress>,
+    /// From a hole's centre to the nearest edge.
+    pub edge_distance: Option<Length>,
+    /// Whether paint or the like lies between the parts.
+    pub coated: Option<bool>,
+    /// Load along the worst bolt.
+    pub tension: Option<Force>,
+    /// Load across the worst bolt.
+    pub shear: Option<Force>,
+    /// The share of a load along the bolt that the bolt takes.
+    pub bolt_share: Option<f64>,
+    /// The least friction between the parts.
+    pub friction: Option<f64>,
+    /// How many interfaces carry by friction.
+    pub interfaces: Option<u32>,
 }

@@ -101,6 +101,8 @@ pub struct PlannedJoint {
     pub planned_torque: Option<Torque>,
     /// Whether the bolt that goes in has been tightened before.
     pub bolt_reused: Option<bool>,
+    /// How it is built and loaded, when it should be judged.
+    pub stack: Option<super::joint::JointStack>,
 }
 
 /// The shop's own limits for this unit; each may be tighter than the law, none looser.

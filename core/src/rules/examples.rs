@@ -10,6 +10,7 @@ mod joints;
 mod links;
 mod loads;
 mod shape;
+mod stacks;
 
 pub use difference::Difference;
 
@@ -101,7 +102,9 @@ impl Shown {
 
 /// Returns every example, one for each rule.
 pub fn all() -> impl Iterator<Item = &'static Example> {
-    [answers::EXAMPLES, loads::EXAMPLES, links::EXAMPLES, shape::EXAMPLES, joints::EXAMPLES].into_iter().flatten()
+    [answers::EXAMPLES, loads::EXAMPLES, links::EXAMPLES, shape::EXAMPLES, joints::EXAMPLES, stacks::EXAMPLES]
+        .into_iter()
+        .flatten()
 }
 
 /// Explains a rule by its two plans; nothing for a rule without an example.

@@ -11,6 +11,7 @@ pub mod parts;
 pub mod region;
 pub mod report;
 mod shape;
+pub mod stack;
 pub mod tongue_window;
 mod train;
 pub mod turning;

@@ -1,9 +1,18 @@
 //! The joints of a plan: what the receiver's maker specifies, and what the shop will really make.
 
-use baybook_core::model::{joint::JointSpec, receiver::Receiver, upfit::PlannedJoint};
+use baybook_core::{
+    calc::joint::{load_share, sheet, slip, strip},
+    model::{
+        joint::{JointSpec, JointStack},
+        receiver::Receiver,
+        upfit::PlannedJoint,
+    },
+    tables::limiting_pressure,
+    units::{Length, Stress},
+};
 use baybook_proto::v1::{self as pb, receiver_ref};
 
-use super::{Fields, Lookup, fields::LABEL_MAX, ranges, receiver::JOINTS_MAX, refs::Referred};
+use super::{Fields, Lookup, fastener::MARK_MAX, fields::LABEL_MAX, ranges, receiver::JOINTS_MAX, refs::Referred};
 
 impl Fields {
     /// Reads the planned joints and puts beside each what the receiver specifies for it.
@@ -46,6 +55,7 @@ impl Fields {
                 finish: fields.entry("finish", wire.finish.as_ref(), lookup),
                 planned_torque: fields.torque("planned_torque", wire.planned_torque.as_ref(), &ranges::TORQUE),
                 bolt_reused: wire.bolt_reused,
+                stack: wire.stack.as_ref().map(|wire| fields.under("stack", |fields| stack(wire, fields))),
             };
             if let Some((position, spec)) = spec {
                 let place = Place { inline, position };
@@ -128,4 +138,35 @@ struct Place {
     inline: bool,
     /// Which of the receiver's joints it is.
     position: usize,
+}
+
+/// Reads how a joint is built and loaded.
+fn stack(wire: &pb::JointStack, fields: &mut Fields) -> JointStack {
+    let material = |fields: &mut Fields, name: &'static str, material: &str| {
+        if material.trim().is_empty() || !fields.fits(name, material, MARK_MAX) {
+            return None;
+        }
+        let row = limiting_pressure::named(&material.trim().to_lowercase());
+        row.map_err(|error| fields.reject_calc(name, &error)).ok().map(|row| row.limit().0)
+    };
+    JointStack {
+        grip: fields.number("grip_mm", wire.grip_mm, &ranges::THICKNESS).map(Length::from_mm),
+        washer_count: fields.count("washer_count", wire.washer_count, 0, 2),
+        hole_diameter: fields.number("hole_diameter_mm", wire.hole_diameter_mm, &sheet::HOLE).map(Length::from_mm),
+        head_limit: material(fields, "head_material", &wire.head_material),
+        nut_limit: material(fields, "nut_material", &wire.nut_material),
+        engagement: fields.number("engagement_mm", wire.engagement_mm, &strip::ENGAGEMENT).map(Length::from_mm),
+        inner_tensile: fields
+            .number("inner_tensile_mpa", wire.inner_tensile_mpa, &strip::TENSILE)
+            .map(Stress::from_mpa),
+        edge_distance: fields.number("edge_distance_mm", wire.edge_distance_mm, &sheet::DISTANCE).map(Length::from_mm),
+        coated: wire.coated,
+        tension: fields.force("tension", wire.tension.as_ref(), &load_share::EXTERNAL),
+        shear: fields.force("shear", wire.shear.as_ref(), &load_share::EXTERNAL),
+        bolt_share: fields.number("bolt_share", wire.bolt_share, &load_share::SHARE),
+        friction: fields.number("friction_share", wire.friction_share, &slip::FRICTION),
+        interfaces: fields
+            .count("interface_count", wire.interface_count, 1, slip::INTERFACES.max as i32)
+            .and_then(|count| u32::try_from(count).ok()),
+    }
 }

@@ -3,6 +3,7 @@
 //! `BAYBOOK_CASES=1000000 cargo test --release -p baybook-tests --test slow` runs as many cases of each as asked; a case
 //! that differs prints its seed, and `BAYBOOK_SEED=…` starts from there.
 
+mod joint;
 mod roll_over;
 
 /// Returns how many random cases a comparison runs: `BAYBOOK_CASES`, or else `few`.

@@ -2,6 +2,7 @@
 //!
 //! Whatever a part does not say becomes an unknown that names the field to fill in; nothing is made up.
 
+mod check;
 mod faces;
 mod plates;
 mod rates;
@@ -9,6 +10,7 @@ mod threads;
 
 use std::sync::Arc;
 
+pub use check::Check;
 pub use rates::{Rates, StiffnessMethod};
 
 use super::{
@@ -120,31 +122,6 @@ pub struct Pry {
     pub to_edge: Length,
     /// How many bolts hold it.
     pub bolts: u32,
-}
-
-/// A part of the assessment that somebody may say does not apply.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Check {
-    /// Slip.
-    Slip,
-    /// Embedding.
-    Embedding,
-    /// Pressure under heads, nuts and washers.
-    Pressure,
-    /// Bearing, tear-out and net section.
-    Plates,
-    /// Net section alone.
-    NetSection,
-    /// Shear and tension of the bolt by steelwork rules.
-    BoltStrength,
-    /// Stripping and engagement.
-    Thread,
-    /// The bolt's length.
-    Length,
-    /// Prying.
-    Prying,
-    /// Fatigue.
-    Fatigue,
 }
 
 /// A joint as its parts tell it.

@@ -65,8 +65,8 @@ fn road(wire: &pb::RoadLoad, fields: &mut Fields) -> Option<HitchLoads> {
         let why = format!("must not be above trailer_mass, is {} kg against {} kg", tongue.kg(), trailer.kg());
         fields.reject("tongue_load", why);
     }
-    let lengthwise = fields.needed("lengthwise_share", wire.lengthwise_share, &hitch::G_SHARE);
-    let crosswise = fields.needed("crosswise_share", wire.crosswise_share, &hitch::G_SHARE);
+    let lengthwise = fields.needed("pull_share", wire.pull_share, &hitch::G_SHARE);
+    let crosswise = fields.needed("sway_share", wire.sway_share, &hitch::G_SHARE);
     let bounce = fields.needed("bounce_share", wire.bounce_share, &hitch::G_SHARE);
     Some(HitchLoads::Road {
         trailer: trailer?,

@@ -135,7 +135,7 @@ fn every_violation_is_told_with_its_path_and_range() {
     question.tightening = Some(pb::JointTightening { aim: n_m(0.0).map(Aim::Torque), ..Default::default() });
     question.loads = Some(pb::JointLoads {
         loads: Some(Loads::Road(pb::RoadLoad {
-            lengthwise_share: Some(9.0),
+            pull_share: Some(9.0),
             trailer_mass: Some(pb::Mass { value_kg: Some(1500.0), printed: String::new() }),
             tongue_load: Some(pb::Mass { value_kg: Some(2000.0), printed: String::new() }),
             ..pb::RoadLoad::default()
@@ -164,8 +164,8 @@ fn every_violation_is_told_with_its_path_and_range() {
             "loads.bracket.ball",
             "loads.bracket.taken_share",
             "loads.road.tongue_load",
-            "loads.road.lengthwise_share",
-            "loads.road.crosswise_share",
+            "loads.road.pull_share",
+            "loads.road.sway_share",
             "loads.road.bounce_share",
             "friction.least_share",
             "friction.interface_count",
