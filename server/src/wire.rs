@@ -6,14 +6,17 @@
 
 pub mod axles;
 pub mod basis;
+pub mod captive;
 pub mod circuit;
 pub mod clearances;
+pub mod compare_fasteners;
 pub mod coupling;
 pub mod explain;
 pub mod fastener;
 pub mod fastening;
 pub mod fields;
 pub mod fit_receivers;
+pub mod head_mark;
 mod height;
 pub mod joint;
 pub mod joints;
@@ -34,6 +37,7 @@ pub mod size_circuit;
 pub mod spec;
 mod standing;
 pub mod thread;
+pub mod tightening;
 pub mod torque;
 pub mod torque_answer;
 pub mod towing;

@@ -378,6 +378,7 @@ def walk_calculator(service):
     bad_thread = dict(code=INVALID, reason="BAD_FIELDS", fields=["thread", "property_class"])
     service.refuse("CalculatorService/LookUpThread", {"thread": "M12x1,75", "property_class": "9.8.7"}, **bad_thread)
 
+    walk_hardware(service)
     rating = service.answer("CalculatorService/RateTowing", {"plan": plan()})
     hold(about(rating.trailer.planned_kg, 1500) and rating.trailer.governing, f"{rating.trailer}")
     limits = [one.limit_kg for one in rating.trailer.links if one.HasField("limit_kg")]
@@ -445,6 +446,43 @@ def walk_roll_over(service):
     spoilt = {"circuit": {"spec": {"awg_code": 31, "conductor_mm2": 2}}, "conductor_c": 400}
     fields = ["circuit.spec.awg_code", "circuit.spec.conductor_mm2", "conductor_c"]
     service.refuse("CalculatorService/SizeCircuit", spoilt, code=INVALID, reason="BAD_FIELDS", fields=fields)
+
+
+def walk_hardware(service):
+    """Exchange, captive nuts, marks, order of tightening."""
+    bolt, nut = {"name": "bolts/m12-88-40"}, {"name": "nuts/m12-8"}
+    specified = {"bolt": bolt, "nut": nut}
+    rest = {"grip": {"value_mm": 20}, "specified_locks": False, "electroplated": False}
+    # US Army TM 5-3895-367-14&P, appendix H: a higher class keeps the torque, a lower one is never fitted.
+    stronger = {"specified": specified, "offered": {"bolt": {"name": "bolts/m12-109-40"}, "nut": nut}, **rest}
+    better = service.answer("CalculatorService/CompareFasteners", {**stronger, "specified_torque": {"value_n_m": 79}})
+    hold(better.verdict == service.enum("FastenerVerdict", "FASTENER_VERDICT_BETTER_KEEP_TORQUE"), f"{better.verdict}")
+    hold(about(better.keep_n_m, 79), f"the torque stays: {better.keep_n_m}")
+    weaker = {"specified": stronger["offered"], "offered": specified, **rest}
+    worse = service.answer("CalculatorService/CompareFasteners", weaker)
+    hold("lower-class" in {one.id for one in worse.reasons}, f"{worse.reasons}")
+    empty = dict(code=INVALID, reason="BAD_FIELDS", fields=["specified", "offered"])
+    service.refuse("CalculatorService/CompareFasteners", **empty)
+
+    spun = {"bolt": bolt, "new_nut": nut, "torque": {"value_n_m": 79}, "condition": ZINC, "load": {"value_n": 12000}}
+    repairs = service.answer("CalculatorService/RepairCaptiveNut", spun).repairs
+    hold([one.id for one in repairs][:2] == ["through-bolt", "nut-plate"], f"{[one.id for one in repairs]}")
+    empty = dict(code=INVALID, reason="BAD_FIELDS", fields=["bolt", "new_nut", "torque", "condition", "load"])
+    service.refuse("CalculatorService/RepairCaptiveNut", **empty)
+
+    # SAE J429 line marks: six lines are grade 8.
+    lines = {"threads": "MARKED_THREADS_INCH", "part": "MARKED_PART_BOLT", "line_count": 6}
+    hold(service.answer("CalculatorService/LookUpHeadMark", lines).property_class == "SAE 8", "six lines are grade 8")
+    four = dict(code=INVALID, reason="BAD_FIELDS", fields=["line_count"])
+    service.refuse("CalculatorService/LookUpHeadMark", {**lines, "line_count": 4}, **four)
+
+    # ASME PCC-1 (from memory): eight bolts on a circle.
+    circle = {"circle_count": 8, "steps": "TIGHTENING_STEPS_THIRTY_SEVENTY_HUNDRED", "drawing": True}
+    order = service.answer("CalculatorService/PlanTightening", circle)
+    hold(list(order.order_position) == [1, 5, 3, 7, 2, 6, 4, 8], f"{order.order_position}")
+    hold(order.drawing_svg.startswith("<svg") and len(order.passes) == 4, "three passes, a check, a drawing")
+    empty = dict(code=INVALID, reason="BAD_FIELDS", fields=["circle_count", "steps"])
+    service.refuse("CalculatorService/PlanTightening", **empty)
 
 
 def walk_upfits(service):

@@ -222,6 +222,36 @@ pub fn mark_of(class: BoltClass) -> Expected {
     }
 }
 
+impl Expected {
+    /// Returns it in words for people.
+    #[must_use]
+    pub fn words(&self) -> String {
+        match self {
+            Self::Text(text) => text.clone(),
+            Self::Lines(count) => format!("{count} radial lines, evenly spread"),
+            Self::Nothing => "no mark".to_owned(),
+            Self::Stainless(class) => format!("A2-{class} or A4-{class}"),
+            Self::NotSeen => "a mark of its own, whose table was not seen".to_owned(),
+        }
+    }
+}
+
+/// Returns what a nut of a class bears, in words for people.
+///
+/// # Source
+///
+/// [`NUT_SOURCE`], [`INCH_NUT_SOURCE`].
+#[must_use]
+pub fn nut_mark_of(class: NutClass) -> String {
+    match class {
+        NutClass::Sae2 => "no mark".to_owned(),
+        NutClass::Sae5 => "two marks 120° apart".to_owned(),
+        NutClass::Sae8 => "two marks 60° apart".to_owned(),
+        _ if class.system() == ClassSystem::Stainless => Expected::Stainless(class.mark()).words(),
+        _ => class.mark().to_owned(),
+    }
+}
+
 /// What is on a nut.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum NutMark<'t> {

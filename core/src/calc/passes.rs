@@ -31,6 +31,8 @@ pub enum PassPlan {
     ThirtySeventyHundred,
     /// 70 % then 100 % when the torque is over 41 N·m, else at once.
     SeventyHundred,
+    /// 50 %, 80 %, 100 %, then one more round at 100 % that should move nothing.
+    FiftyEightyHundred,
 }
 
 /// The torques of the passes, in order. All bolts of the joint get the first before any gets the second.
@@ -52,6 +54,7 @@ impl Passes {
     pub fn split(full: Torque, plan: PassPlan) -> Self {
         let (shares, count, check_round) = match plan {
             PassPlan::ThirtySeventyHundred => ([0.3, 0.7, 1.0], 3, true),
+            PassPlan::FiftyEightyHundred => ([0.5, 0.8, 1.0], 3, true),
             PassPlan::SeventyHundred if TWO_PASSES_ABOVE < full => ([0.7, 1.0, 1.0], 2, false),
             PassPlan::SeventyHundred | PassPlan::Single => ([1.0; 3], 1, false),
         };
@@ -151,6 +154,7 @@ fn from_the_middle(rows: usize, columns: usize) -> Vec<usize> {
 
 #[cfg(test)]
 mod handbook;
+pub mod plan;
 pub mod positions;
 
 #[cfg(test)]
@@ -179,7 +183,13 @@ mod tests {
 
         #[test]
         fn passes_rise_to_the_full_torque(torque in 1.0..2000.0) {
-            for plan in [PassPlan::Single, PassPlan::ThirtySeventyHundred, PassPlan::SeventyHundred] {
+            let plans = [
+                PassPlan::Single,
+                PassPlan::ThirtySeventyHundred,
+                PassPlan::SeventyHundred,
+                PassPlan::FiftyEightyHundred,
+            ];
+            for plan in plans {
                 let passes = Passes::split(Torque::from_n_m(torque), plan);
                 prop_assert!(passes.steps().is_sorted());
                 prop_assert_eq!(passes.steps().last().copied(), Some(Torque::from_n_m(torque)));

@@ -5,7 +5,9 @@ mod suiting;
 use std::sync::Arc;
 
 use baybook_core::calc::assess_torque::assess_torque;
+use baybook_core::calc::compare_fasteners::{captive::repairs, compare};
 use baybook_core::calc::joint::assembly;
+use baybook_core::calc::passes::plan::plan;
 use baybook_core::calc::passes::tightening_order;
 use baybook_core::calc::thread_lookup::sheet;
 use baybook_core::calc::torque::adjust_torque;
@@ -18,11 +20,15 @@ use crate::error::ApiError;
 use crate::service::State;
 use crate::wire;
 use crate::wire::axles::{AxleLoads, axle_loads_to_wire};
+use crate::wire::captive::{RepairCaptiveNut, repairs_to_wire};
 use crate::wire::clearances::{Clearances, clearances_to_wire};
+use crate::wire::compare_fasteners::{CompareFasteners, comparison_to_wire};
+use crate::wire::head_mark::{LookUpHeadMark, head_mark_to_wire};
 use crate::wire::joint::{AssessJoint, blame, joint_to_wire};
 use crate::wire::roll_over::{RollOver, roll_over_to_wire};
 use crate::wire::size_circuit::{SizeCircuit, circuit_to_wire};
 use crate::wire::thread::LookUpThread;
+use crate::wire::tightening::{PlanTightening, tightening_to_wire};
 use crate::wire::torque::{AdjustTorque, read_assess_torque};
 use crate::wire::torque_answer::{advice_to_wire, assessment_to_wire, thread_to_wire};
 use crate::wire::towing::{read_rate_towing, towing_to_wire};
@@ -107,6 +113,34 @@ impl CalculatorService for Calculator {
     ) -> Result<Response<pb::SizeCircuitResponse>, Status> {
         unary(request, |wire| async move { size_circuit(&self.state, &wire) }).await
     }
+
+    async fn compare_fasteners(
+        &self,
+        request: Request<pb::CompareFastenersRequest>,
+    ) -> Result<Response<pb::CompareFastenersResponse>, Status> {
+        unary(request, |wire| async move { compare_parts(&self.state, &wire) }).await
+    }
+
+    async fn repair_captive_nut(
+        &self,
+        request: Request<pb::RepairCaptiveNutRequest>,
+    ) -> Result<Response<pb::RepairCaptiveNutResponse>, Status> {
+        unary(request, |wire| async move { captive(&self.state, &wire) }).await
+    }
+
+    async fn look_up_head_mark(
+        &self,
+        request: Request<pb::LookUpHeadMarkRequest>,
+    ) -> Result<Response<pb::LookUpHeadMarkResponse>, Status> {
+        unary(request, |wire| async move { mark(&self.state, &wire) }).await
+    }
+
+    async fn plan_tightening(
+        &self,
+        request: Request<pb::PlanTighteningRequest>,
+    ) -> Result<Response<pb::PlanTighteningResponse>, Status> {
+        unary(request, |wire| async move { tightening(&self.state, &wire) }).await
+    }
 }
 
 fn adjust(state: &Arc<State>, wire: &pb::AdjustTorqueRequest) -> Result<pb::AdjustTorqueResponse, ApiError> {
@@ -167,4 +201,29 @@ fn size_circuit(state: &Arc<State>, wire: &pb::SizeCircuitRequest) -> Result<pb:
     let view = state.catalog.view();
     let asked = SizeCircuit::read(wire, &view)?;
     Ok(circuit_to_wire(&asked, view.revision().to_wire()))
+}
+
+fn compare_parts(
+    state: &Arc<State>,
+    wire: &pb::CompareFastenersRequest,
+) -> Result<pb::CompareFastenersResponse, ApiError> {
+    let view = state.catalog.view();
+    let asked = CompareFasteners::read(wire, &view)?;
+    Ok(comparison_to_wire(&asked, &compare(&asked.input)?, view.revision().to_wire()))
+}
+
+fn captive(state: &Arc<State>, wire: &pb::RepairCaptiveNutRequest) -> Result<pb::RepairCaptiveNutResponse, ApiError> {
+    let view = state.catalog.view();
+    let asked = RepairCaptiveNut::read(wire, &view)?;
+    Ok(repairs_to_wire(&asked, &repairs(&asked.spun)?, view.revision().to_wire()))
+}
+
+fn mark(state: &Arc<State>, wire: &pb::LookUpHeadMarkRequest) -> Result<pb::LookUpHeadMarkResponse, ApiError> {
+    let asked: LookUpHeadMark = wire::read(wire)?;
+    Ok(head_mark_to_wire(&asked, state.catalog.view().revision().to_wire())?)
+}
+
+fn tightening(state: &Arc<State>, wire: &pb::PlanTighteningRequest) -> Result<pb::PlanTighteningResponse, ApiError> {
+    let asked: PlanTightening = wire::read(wire)?;
+    Ok(tightening_to_wire(&asked, &plan(&asked.input)?, state.catalog.view().revision().to_wire()))
 }

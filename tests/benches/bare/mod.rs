@@ -95,6 +95,18 @@ impl CalculatorService for Floor {
     async fn roll_over(&self, _: Request<pb::RollOverRequest>) -> Reply<pb::RollOverResponse> {
         none()
     }
+    async fn compare_fasteners(&self, _: Request<pb::CompareFastenersRequest>) -> Reply<pb::CompareFastenersResponse> {
+        none()
+    }
+    async fn repair_captive_nut(&self, _: Request<pb::RepairCaptiveNutRequest>) -> Reply<pb::RepairCaptiveNutResponse> {
+        none()
+    }
+    async fn look_up_head_mark(&self, _: Request<pb::LookUpHeadMarkRequest>) -> Reply<pb::LookUpHeadMarkResponse> {
+        none()
+    }
+    async fn plan_tightening(&self, _: Request<pb::PlanTighteningRequest>) -> Reply<pb::PlanTighteningResponse> {
+        none()
+    }
 }
 
 #[async_trait]

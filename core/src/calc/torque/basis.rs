@@ -88,7 +88,7 @@ pub fn basis(input: &TorqueInput, advice: &TorqueAdvice) -> Vec<Basis> {
         &[("scatter_share", advice.scatter_share)],
     ));
     let source = match input.passes {
-        Some(PassPlan::ThirtySeventyHundred) => Some(passes::THREE_PASS_SOURCE),
+        Some(PassPlan::ThirtySeventyHundred | PassPlan::FiftyEightyHundred) => Some(passes::THREE_PASS_SOURCE),
         Some(PassPlan::SeventyHundred) => Some(passes::ARMY_SOURCE),
         Some(PassPlan::Single) | None => None,
     };
