@@ -206,3 +206,18 @@ fn the_short_way_to_read_a_unit_gives_the_same_number() {
         assert_eq!(plan(row).trailer_mass.as_ref().and_then(|mass| mass.value_kg), Some(long), "{cell}");
     }
 }
+
+#[test]
+fn a_joint_may_say_how_it_is_built() {
+    let text = "unit,vehicle,receiver,joint.frame-side.grip,joint.frame-side.washers,joint.frame-side.material,\
+                joint.frame-side.coated,joint.frame-side.edge (mm)\nV1,van-l35,van-tuck,22 mm,1,s355,no,25\n\
+                V2,van-l35,van-tuck,22,3,s355,maybe,25\n";
+    let rows = rows(text.as_bytes());
+    let stack = plan(&rows[0]).joints[0].stack.as_ref().expect("a stack");
+    assert_eq!((stack.grip_mm, stack.washer_count, stack.coated), (Some(22.0), Some(1), Some(false)));
+    assert_eq!((stack.head_material.as_str(), stack.nut_material.as_str()), ("s355", "s355"));
+    assert_eq!(stack.edge_distance_mm, Some(25.0));
+    let (_, cells) = bad(&rows[1]);
+    let columns: Vec<&str> = cells.iter().map(|cell| cell.column.as_str()).collect();
+    assert_eq!(columns, ["joint.frame-side.grip", "joint.frame-side.washers", "joint.frame-side.coated"]);
+}

@@ -7,9 +7,10 @@ use baybook_core::{
         assess_torque::{self, AppliedInput, Assessment, Outcome, Verdict},
         condition::Screw,
         thread_lookup::{self, ThreadSheet},
-        torque::{self, PreloadPoint, PreloadRange, Setting, TorqueAdvice, rules_of_thumb::RULES_OF_THUMB},
+        torque::{self, Mate, PreloadPoint, PreloadRange, Setting, TorqueAdvice, rules_of_thumb::RULES_OF_THUMB},
     },
     model::{
+        fastener::NutKind,
         finish::Band,
         thread::{ThreadSeries, ThreadSystem},
     },
@@ -18,7 +19,7 @@ use baybook_core::{
 use baybook_proto::v1 as pb;
 
 use super::{
-    basis::{basis_to_wire, cautions_to_wire},
+    basis::{basis_to_wire, caution, cautions_to_wire},
     torque::AdjustTorque,
 };
 
@@ -56,11 +57,27 @@ pub fn advice_to_wire(
 /// Writes what a torque did to a bolt.
 #[must_use]
 pub fn assessment_to_wire(asked: &AppliedInput, found: &Assessment, revision: i64) -> pb::AssessTorqueResponse {
+    let tapped = asked.mate == Some(Mate::TappedHole);
     let discard: &[&str] = match found.verdict {
         Verdict::Keep => &[],
         Verdict::ReplaceBolt => &["bolt"],
+        Verdict::DiscardBoth if tapped => &["bolt"],
         Verdict::DiscardBoth => &["bolt", "nut"],
     };
+    let mut cautions = cautions_to_wire(found.cautions);
+    if found.verdict == Verdict::DiscardBoth {
+        match asked.mate {
+            Some(Mate::TappedHole) => cautions.push(caution(
+                "tapped-thread-suspect",
+                "the tapped thread bore what stretched the bolt: gauge it before a new bolt goes in",
+            )),
+            Some(Mate::Nut { kind: Some(NutKind::Captive | NutKind::Insert), .. }) => cautions.push(caution(
+                "captive-nut-suspect",
+                "the captive nut bore what stretched the bolt: gauge its thread and look at its weld or cage",
+            )),
+            _ => {}
+        }
+    }
     let ultimate = |point: &PreloadPoint| Some(point.force / found.loads.tensile);
     pb::AssessTorqueResponse {
         state: outcome(found.outcome).into(),
@@ -71,7 +88,7 @@ pub fn assessment_to_wire(asked: &AppliedInput, found: &Assessment, revision: i6
         ultimate: shares(&found.preload, ultimate),
         discard: discard.iter().map(|&part| part.to_owned()).collect(),
         basis: basis_to_wire(&assess_torque::basis(asked, found)),
-        cautions: cautions_to_wire(found.cautions),
+        cautions,
         revision,
     }
 }

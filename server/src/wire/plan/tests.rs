@@ -171,3 +171,41 @@ fn what_is_given_inline_is_blamed_inline() {
     let error = read(&wire).unwrap_err();
     assert_eq!(error.not_found[0].field, "receiver.spec.joints[0].bolt");
 }
+
+#[test]
+fn a_stack_is_read_and_every_field_of_it_is_checked() {
+    let mut wire = plan();
+    wire.joints[0].stack = Some(pb::JointStack {
+        grip_mm: Some(22.0),
+        washer_count: Some(1),
+        head_material: "S355".to_owned(),
+        coated: Some(false),
+        ..pb::JointStack::default()
+    });
+    let read = read_plan(&wire, Book::demo()).unwrap();
+    let stack = read.joints[0].stack.unwrap();
+    assert_eq!(
+        (stack.grip.map(|grip| grip.mm()), stack.washer_count, stack.coated),
+        (Some(22.0), Some(1), Some(false))
+    );
+    assert_eq!(stack.head_limit.map(|limit| limit.mpa()), Some(760.0));
+    wire.joints[0].stack = Some(pb::JointStack {
+        grip_mm: Some(-1.0),
+        washer_count: Some(9),
+        nut_material: "cheese".to_owned(),
+        friction_share: Some(3.0),
+        bolt_share: Some(f64::NAN),
+        ..pb::JointStack::default()
+    });
+    let error = read_plan(&wire, Book::demo()).unwrap_err();
+    assert_eq!(
+        paths(&error),
+        [
+            "joints[0].stack.grip_mm",
+            "joints[0].stack.washer_count",
+            "joints[0].stack.nut_material",
+            "joints[0].stack.bolt_share",
+            "joints[0].stack.friction_share",
+        ]
+    );
+}

@@ -183,3 +183,50 @@ fn the_worst_outcome_is_the_state_and_says_what_to_discard() {
     assert_eq!(answer.discard, ["bolt", "nut"]);
     assert!(answer.ultimate.unwrap().max_share.unwrap() > 1.0);
 }
+
+#[test]
+fn a_tapped_thread_is_suspect_and_is_no_nut_to_discard() {
+    let wire = pb::AssessTorqueRequest {
+        bolt: measured(),
+        condition: finish("finishes/anti-seize"),
+        applied_torque: n_m(400.0),
+        reusable: Some(false),
+        tapped_hole: Some(true),
+        ..Default::default()
+    };
+    let asked = read_assess_torque(&wire, Book::demo()).unwrap();
+    let answer = assessment_to_wire(&asked, &assess_torque(&asked).unwrap(), 3);
+    assert_eq!(answer.discard, ["bolt"]);
+    assert!(answer.cautions.iter().any(|caution| caution.id == "tapped-thread-suspect"));
+}
+
+/// VDI 2230:2001 fine-thread table, as reproduced in a catalogue, p. 685 (opened): M12x1.25 8.8 at friction 0.12 makes
+/// 48 kN at 90 N·m; 1.2 % as promised for that table.
+#[test]
+fn a_cell_of_the_preload_table_comes_through_the_wire() {
+    let band = Some(pb::Band { low_share: Some(0.12), nominal_share: Some(0.12), high_share: Some(0.12) });
+    let friction = pb::Finish { thread_friction: band, face_friction: band, ..pb::Finish::default() };
+    let bolt = pb::Bolt {
+        thread: "M12x1.25".to_owned(),
+        property_class: "8.8".to_owned(),
+        bearing_diameter_mm: Some(16.63),
+        hole_diameter_mm: Some(13.5),
+        ..pb::Bolt::default()
+    };
+    let wire = pb::AdjustTorqueRequest {
+        bolt: Some(pb::BoltRef { bolt: Some(pb::bolt_ref::Bolt::Spec(Box::new(bolt))) }),
+        condition: Some(pb::FinishRef { finish: Some(pb::finish_ref::Finish::Spec(Box::new(friction))) }),
+        aim: Some(Aim::YieldShare(0.9)),
+        window_share: Some(0.0),
+        ..pb::AdjustTorqueRequest::default()
+    };
+    let asked = AdjustTorque::read(&wire, Book::demo()).unwrap();
+    let answer = advice_to_wire(&asked, &adjust_torque(&asked.input).unwrap(), &[], 1);
+    let preload = answer.preload.unwrap().nominal_n.unwrap();
+    let torque = answer.torque.unwrap().target_n_m.unwrap();
+    assert!((preload / 48_000.0 - 1.0).abs() < 0.012, "{preload}");
+    assert!((torque / 90.0 - 1.0).abs() < 0.012, "{torque}");
+    let split = answer.split.unwrap();
+    let parts = [split.pitch_share, split.thread_share, split.face_share].map(Option::unwrap);
+    assert!((parts.iter().sum::<f64>() - 1.0).abs() < 1e-9, "{parts:?}");
+}

@@ -222,6 +222,25 @@ fn coarse_threads_agree() {
     check(COARSE_SOURCE, COARSE, ours, first_order);
 }
 
+/// How far any cell may be off: what was promised for both tables, wider than what is held above cell by cell.
+#[test]
+fn no_cell_is_off_by_more_than_promised() {
+    let mut cells = 0;
+    for (rows, promised) in [(FINE, 0.012), (COARSE, 0.015)] {
+        for row in rows {
+            for (i, &friction) in FRICTIONS.iter().enumerate() {
+                let (preload, torque) = ours(row, friction);
+                for (got, printed) in [(preload, row.preload_kn[i]), (torque, row.torque_n_m[i])] {
+                    let off = (got / printed.value() - 1.0).abs();
+                    assert!(off <= promised, "M{}x{} {:?} at {friction}: {off}", row.d_mm, row.pitch_mm, row.class);
+                    cells += 1;
+                }
+            }
+        }
+    }
+    assert_eq!(cells, 162 + 180);
+}
+
 #[test]
 fn tables_are_computed_with_the_exact_thread_angle() {
     check(FINE_SOURCE, FINE, exact, nothing_more);
