@@ -20,3 +20,4 @@ pub mod serve;
 pub mod thread;
 pub mod tighten;
 pub mod torque;
+pub mod turning;

@@ -151,6 +151,13 @@ pub fn point(read: &str) -> Result<pb::ProfilePoint, ReadError> {
     Ok(pb::ProfilePoint { label: label.to_owned(), station_mm: Some(station), height_mm: Some(height) })
 }
 
+/// A point of a trailer's nose: `jack handle=-100 mm@250 mm`, how far behind the ball and how far off the middle.
+pub fn nose_point(read: &str) -> Result<pb::NosePoint, ReadError> {
+    const EXAMPLE: &str = "jack handle=-100 mm@250 mm";
+    let point = point(read).map_err(|error| ReadError::new(error.why, EXAMPLE))?;
+    Ok(pb::NosePoint { label: point.label, behind_ball_mm: point.height_mm, aside_mm: point.station_mm })
+}
+
 /// A terrain: corners parted by semicolons, each a distance and a height, `0 mm,0 mm; 3000 mm,450 mm`.
 pub fn ground(read: &str) -> Result<pb::Terrain, ReadError> {
     const EXAMPLE: &str = "0 mm,0 mm; 3000 mm,450 mm";

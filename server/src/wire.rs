@@ -23,6 +23,7 @@ pub mod joints;
 pub mod load;
 pub mod lookup;
 pub mod names;
+mod off_road;
 pub mod plan;
 mod plan_view;
 pub mod policy;
@@ -42,6 +43,7 @@ pub mod torque;
 pub mod torque_answer;
 pub mod towing;
 pub mod trailer;
+pub mod turning;
 pub mod vehicle;
 
 #[cfg(test)]

@@ -398,6 +398,7 @@ def walk_calculator(service):
     hold(laden and all(0 < one.departure.angle_deg < 90 for one in laden), f"{gaps.states}")
     service.refuse("CalculatorService/Clearances", code=INVALID, reason="BAD_FIELDS", fields=["plan"])
     walk_roll_over(service)
+    walk_turning(service)
 
 
 def walk_roll_over(service):
@@ -483,6 +484,18 @@ def walk_hardware(service):
     hold(order.drawing_svg.startswith("<svg") and len(order.passes) == 4, "three passes, a check, a drawing")
     empty = dict(code=INVALID, reason="BAD_FIELDS", fields=["circle_count", "steps"])
     service.refuse("CalculatorService/PlanTightening", **empty)
+
+
+def walk_turning(service):
+    tail = {"width_mm": 1900, "rear_face_station_mm": 4940, "turn_radius_mm": 6000}
+    measured = {"tape_uncertainty_mm": 3, "turn_radius_uncertainty_mm": 100}
+    turned = service.answer("CalculatorService/Turning", {"plan": plan(), "tail": tail, **measured})
+    # A corner 1.30 m behind the axle, 0.95 m aside, on a radius of 6.0 m: 0.1205 m, as worked.
+    hold(about(turned.body_swing_mm, 120.5, 0.05), f"{turned}")
+    hold(turned.body_swing_uncertainty_mm > 0, f"{turned}")
+    bad = dict(code=INVALID, reason="BAD_FIELDS", fields=["tail.width_mm", "turn_radius_uncertainty_mm"])
+    spoilt = {"plan": plan(), "tail": {**tail, "width_mm": 20}, "tape_uncertainty_mm": 3}
+    service.refuse("CalculatorService/Turning", spoilt, **bad)
 
 
 def walk_upfits(service):

@@ -10,6 +10,7 @@ use crate::{
     page::{Column, Fact, Page, Value},
     people::Kind,
     read,
+    table::{Cell, Mark},
 };
 
 const EXAMPLES: &str = "\
@@ -32,18 +33,40 @@ pub struct ClearanceArgs {
     /// How well heights were measured; each angle then comes with its uncertainty: "3 mm"
     #[arg(long, value_name = "LENGTH", value_parser = read::length_mm, allow_hyphen_values = true)]
     tape_uncertainty: Option<f64>,
+
+    /// Free radius of the front wheels; the approach angle then comes by that arc too
+    #[arg(long, value_name = "LENGTH", value_parser = read::length_mm)]
+    front_free_radius: Option<f64>,
+
+    /// Free radius of the rear wheels; the departure angle then comes by that arc too
+    #[arg(long, value_name = "LENGTH", value_parser = read::length_mm)]
+    rear_free_radius: Option<f64>,
+
+    /// How well the sag is known; with the tape's it goes into the ± of the drop: "10 mm"
+    #[arg(long, value_name = "LENGTH", value_parser = read::length_mm)]
+    sag_uncertainty: Option<f64>,
+
+    /// Show the measures of the off-road classes
+    #[arg(long)]
+    off_road: bool,
 }
 
 pub async fn run(args: ClearanceArgs, context: &mut Context) -> Outcome {
-    let message = pb::ClearancesRequest { plan: Some(args.plan.plan()?), tape_uncertainty_mm: args.tape_uncertainty };
+    let message = pb::ClearancesRequest {
+        plan: Some(args.plan.plan()?),
+        tape_uncertainty_mm: args.tape_uncertainty,
+        front_free_radius_mm: args.front_free_radius,
+        rear_free_radius_mm: args.rear_free_radius,
+        sag_uncertainty_mm: args.sag_uncertainty,
+    };
     let request = context.call(message);
     let reply = context.calculator().await?.clearances(request).await;
     let reply = reply.map_err(|status| Failure::status(&status, Flags(plan::FLAGS)))?.into_inner();
-    context.out.show(&reply, |page| draw(&reply, page))?;
+    context.out.show(&reply, |page| draw(&reply, args.off_road, page))?;
     Ok(Exit::Ok)
 }
 
-fn draw(reply: &pb::ClearancesResponse, page: &mut Page) {
+fn draw(reply: &pb::ClearancesResponse, off_road: bool, page: &mut Page) {
     let rows = reply.states.iter().map(|state| {
         let degrees = |angle: &Option<pb::ClearanceAngle>| Value::Number(angle.as_ref().and_then(|it| it.angle_deg));
         vec![
@@ -67,6 +90,7 @@ fn draw(reply: &pb::ClearancesResponse, page: &mut Page) {
     for state in &reply.states {
         draw_state(state, page);
     }
+    by_free_radius(&reply.states, page);
     page.facts(
         "laden, and the trailer",
         &[""],
@@ -78,9 +102,19 @@ fn draw(reply: &pb::ClearancesResponse, page: &mut Page) {
             Fact::one("ball top less the coupler's level height", Kind::Length, reply.ball_off_level_mm),
             Fact::one("ball-mount drop that levels the trailer", Kind::Length, reply.drop_to_level_mm),
             Fact::one("the same from a sum without sag", Kind::Length, reply.drop_without_sag_mm),
+            Fact::one("± of that drop", Kind::Length, reply.drop_uncertainty_mm),
             Fact::one("pitch of the trailer, nose up", Kind::Angle, reply.trailer_pitch_deg),
+            Fact::one("± of that pitch", Kind::Angle, reply.trailer_pitch_uncertainty_deg),
         ],
     );
+    for window in &reply.ball_windows {
+        draw_window(window, page);
+    }
+    if off_road {
+        for state in &reply.states {
+            draw_off_road(state, page);
+        }
+    }
     page.footing(&reply.cautions, &reply.basis, Some(reply.revision));
 }
 
@@ -126,4 +160,85 @@ fn draw_state(state: &pb::ClearanceState, page: &mut Page) {
     ]);
     page.title(&state.label);
     page.table(&columns, rows);
+}
+
+/// Shows the angles by the free radius, where it was given.
+fn by_free_radius(states: &[pb::ClearanceState], page: &mut Page) {
+    let free = |angle: &Option<pb::ClearanceAngle>| {
+        let free = angle.as_ref().and_then(|angle| angle.free_radius_deg);
+        free.map_or(Value::None, |free| Some(free).into())
+    };
+    let given = states.iter().filter(|state| {
+        [&state.approach, &state.departure].into_iter().flatten().any(|angle| angle.free_radius_deg.is_some())
+    });
+    let rows: Vec<Vec<Value>> =
+        given.map(|state| vec![state.label.as_str().into(), free(&state.approach), free(&state.departure)]).collect();
+    if rows.is_empty() {
+        return;
+    }
+    page.title("by the free radius, the less cautious arc");
+    page.table(
+        &[Column::Words("state"), Column::Numbers("approach", Kind::Angle), Column::Numbers("departure", Kind::Angle)],
+        rows,
+    );
+}
+
+fn draw_window(window: &pb::BallWindow, page: &mut Page) {
+    let (word, mark) = match window.standing() {
+        pb::BallStanding::Inside => ("INSIDE", Mark::Good),
+        pb::BallStanding::Exempt => ("EXEMPT", Mark::Good),
+        pb::BallStanding::TooLow => ("TOO LOW", Mark::Bad),
+        pb::BallStanding::TooHigh => ("TOO HIGH", Mark::Bad),
+        pb::BallStanding::Unknown | pb::BallStanding::Unspecified => ("OUTSIDE UNLESS EXEMPT", Mark::Mind),
+    };
+    let units = page.units();
+    let say = |value: Option<f64>| value.map_or_else(String::new, |value| units.say(Kind::Length, value));
+    let off = window.off_mm.map_or_else(String::new, |off| format!(", off by {}", units.say(Kind::Length, off)));
+    let rest = format!("window {} to {}{off}", say(window.low_mm), say(window.high_mm));
+    page.line(Cell::marked(format!("ball height, {}: {word}", window.jurisdiction), mark), &rest);
+}
+
+fn draw_off_road(state: &pb::ClearanceState, page: &mut Page) {
+    for test in &state.off_road {
+        let class = match test.off_road_class() {
+            pb::OffRoadClass::Unspecified => "",
+            pb::OffRoadClass::EuropeanG => "European class G",
+            pb::OffRoadClass::UsLightTruck => "US light truck",
+        };
+        let (word, mark) = match test.holds {
+            Some(true) => ("HOLDS", Mark::Good),
+            Some(false) => ("DOES NOT HOLD", Mark::Bad),
+            None => ("UNDECIDED", Mark::Mind),
+        };
+        let count = |count: Option<i32>| count.unwrap_or_default();
+        let rest =
+            format!("{} of {} measures needed, {}", count(test.held_count), count(test.needed_count), state.label);
+        page.line(Cell::marked(format!("{class}: {word}"), mark), &rest);
+        let rows = test.items.iter().map(|item| {
+            let holds = item.holds.map_or("unknown", |holds| if holds { "yes" } else { "no" });
+            let number = |value: Option<f64>, of_kind: Option<f64>| match of_kind {
+                Some(_) => value.into(),
+                None => Value::None,
+            };
+            vec![
+                item.label.as_str().into(),
+                holds.into(),
+                number(item.angle_deg, item.least_angle_deg),
+                number(item.least_angle_deg, item.least_angle_deg),
+                number(item.clearance_mm, item.least_clearance_mm),
+                number(item.least_clearance_mm, item.least_clearance_mm),
+            ]
+        });
+        page.table(
+            &[
+                Column::Words("measure"),
+                Column::Words("holds"),
+                Column::Numbers("angle", Kind::Angle),
+                Column::Numbers("least", Kind::Angle),
+                Column::Numbers("clearance", Kind::Length),
+                Column::Numbers("least", Kind::Length),
+            ],
+            rows.collect(),
+        );
+    }
 }

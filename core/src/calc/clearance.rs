@@ -9,12 +9,14 @@ mod handbook;
 mod laws;
 mod ramp;
 mod tangent;
+mod two_radius;
 mod underside;
 
 pub use tangent::{
     Kind, Sensitivity, TAPE, height_for_angle, sensitivity, station_for_angle, tangent, tangent_two_radius,
     tape_uncertainty, uncertainty,
 };
+pub use two_radius::{approach_two_radius, departure_two_radius};
 pub use underside::Underside;
 
 use crate::{

@@ -60,8 +60,9 @@ mod tests {
     fn asked(limit: f64) -> impl Fn(&mut Upfit) {
         move |p| {
             seen_from_above(p);
-            // The nose is wider than the tail: then its corner misses the face, and the tail's corner meets the front.
+            // The tail is wide enough for the nose's corner to meet its face.
             vehicle(p).tail.as_mut().unwrap().half_width = Some(mm(2000.0));
+            trailer(p).nose.as_mut().unwrap().behind = Some(mm(1100.0));
             p.limits.articulation_min = Some(Angle::from_deg(limit));
         }
     }

@@ -32,6 +32,7 @@ use crate::wire::tightening::{PlanTightening, tightening_to_wire};
 use crate::wire::torque::{AdjustTorque, read_assess_torque};
 use crate::wire::torque_answer::{advice_to_wire, assessment_to_wire, thread_to_wire};
 use crate::wire::towing::{read_rate_towing, towing_to_wire};
+use crate::wire::turning::{Turning, turning_to_wire};
 
 /// Answers the calls of `CalculatorService`.
 #[derive(Debug)]
@@ -98,6 +99,10 @@ impl CalculatorService for Calculator {
 
     async fn roll_over(&self, request: Request<pb::RollOverRequest>) -> Result<Response<pb::RollOverResponse>, Status> {
         unary(request, |wire| async move { roll(&self.state, wire).await }).await
+    }
+
+    async fn turning(&self, request: Request<pb::TurningRequest>) -> Result<Response<pb::TurningResponse>, Status> {
+        unary(request, |wire| async move { turning(&self.state, &wire) }).await
     }
 
     async fn fit_receivers(
@@ -226,4 +231,10 @@ fn mark(state: &Arc<State>, wire: &pb::LookUpHeadMarkRequest) -> Result<pb::Look
 fn tightening(state: &Arc<State>, wire: &pb::PlanTighteningRequest) -> Result<pb::PlanTighteningResponse, ApiError> {
     let asked: PlanTightening = wire::read(wire)?;
     Ok(tightening_to_wire(&asked, &plan(&asked.input)?, state.catalog.view().revision().to_wire()))
+}
+
+fn turning(state: &Arc<State>, wire: &pb::TurningRequest) -> Result<pb::TurningResponse, ApiError> {
+    let view = state.catalog.view();
+    let asked = Turning::read(wire, &view)?;
+    Ok(turning_to_wire(&asked, view.revision().to_wire()))
 }

@@ -4,6 +4,7 @@ use baybook_core::{
     basis::Basis,
     calc::{
         clearance::{self, Clearances as Found, Governed, Lowest, Point, Underside, Wheels, tape_uncertainty},
+        measurement,
         sag::{self, Pose},
     },
     error::CalcError,
@@ -15,7 +16,7 @@ use baybook_proto::v1 as pb;
 use super::{
     Fields, Lookup, WireError,
     basis::{basis_to_wire, caution},
-    height,
+    height, off_road,
     plan::required_plan,
     ranges,
     standing::{Standing, Standings, lacks_to_wire, standings, wheels},
@@ -30,6 +31,12 @@ pub struct Clearances {
     pub wheels: Wheels,
     /// How well heights were measured.
     pub tape: Option<Length>,
+    /// Free radius of the front wheels.
+    pub front_free: Option<Length>,
+    /// Free radius of the rear wheels.
+    pub rear_free: Option<Length>,
+    /// How well the sag is known.
+    pub sag_off: Option<Length>,
 }
 
 impl Clearances {
@@ -42,10 +49,21 @@ impl Clearances {
         let mut fields = Fields::default();
         let plan = required_plan(wire.plan.as_ref(), lookup, &mut fields);
         let tape = fields.number("tape_uncertainty_mm", wire.tape_uncertainty_mm, &ranges::TAPE);
+        let mut mm = |name, value, range| fields.number(name, value, range).map(Length::from_mm);
+        let front_free = mm("front_free_radius_mm", wire.front_free_radius_mm, &ranges::LOADED_RADIUS);
+        let rear_free = mm("rear_free_radius_mm", wire.rear_free_radius_mm, &ranges::LOADED_RADIUS);
+        let sag_off = mm("sag_uncertainty_mm", wire.sag_uncertainty_mm, &ranges::TAPE);
         let mut lacks = Vec::new();
         let wheels = plan.as_ref().and_then(|plan| wheels(plan, &mut lacks));
         fields.lacking("plan", &lacks);
-        let asked = plan.zip(wheels).map(|(plan, wheels)| Self { plan, wheels, tape: tape.map(Length::from_mm) });
+        let asked = plan.zip(wheels).map(|(plan, wheels)| Self {
+            plan,
+            wheels,
+            tape: tape.map(Length::from_mm),
+            front_free,
+            rear_free,
+            sag_off,
+        });
         fields.finish(asked)
     }
 }
@@ -65,6 +83,14 @@ pub fn clearances_to_wire(asked: &Clearances, revision: i64) -> pb::ClearancesRe
     let states = all.iter().filter_map(|standing| state(asked, standing, &mut cautions)).collect();
     let sag = laden.map(|(_, sag)| sag);
     let heights = height::Heights::of(plan, sag.as_ref());
+    let windows = off_road::windows(plan, heights.ball, &mut steps);
+    steps.extend(off_road::basis());
+    let unsure = heights.unsure(plan, asked.tape, asked.sag_off);
+    if asked.tape.is_some() {
+        steps.extend(asked.tape.into_iter().flat_map(measurement::basis));
+        cautions
+            .push(caution("tape-alone", "a ± is that of the tape: what springs and tyres do under load is not in it"));
+    }
     steps.extend(heights.basis);
     cautions.extend(lacks_to_wire(&lacks));
     let mm = |length: Option<Length>| length.map(Length::mm);
@@ -78,6 +104,9 @@ pub fn clearances_to_wire(asked: &Clearances, revision: i64) -> pb::ClearancesRe
         drop_to_level_mm: mm(heights.drop),
         drop_without_sag_mm: mm(heights.drop_without_sag),
         trailer_pitch_deg: heights.attitude.map(Angle::deg),
+        trailer_pitch_uncertainty_deg: unsure.0,
+        drop_uncertainty_mm: unsure.1,
+        ball_windows: windows,
         basis: basis_to_wire(&steps),
         cautions,
         revision,
@@ -99,24 +128,21 @@ fn state(asked: &Clearances, standing: &Standing<'_>, cautions: &mut Vec<pb::Cau
     };
     let Found { approach, departure, ramp, lowest } = found;
     let wheels = pose.wheels();
-    let mut angle = |what: &str, found: Result<Governed, CalcError>, lever: Option<(f64, Length)>| match found {
+    let mut angle = |what: &str, found: Result<Governed, CalcError>, side: Side| match found {
         Ok(found) => Some(pb::ClearanceAngle {
             angle_deg: Some(found.angle.deg()),
-            uncertainty_deg: lever.zip(asked.tape).and_then(|((sign, radius), tape)| {
-                let wheel = if sign < 0.0 { Length::ZERO } else { wheels.wheelbase };
-                let off = tape_uncertainty((found.at.station - wheel) * sign, found.at.height, radius, tape);
-                off.ok().map(Angle::deg)
-            }),
+            uncertainty_deg: asked.tape.and_then(|tape| side.unsure(wheels, found.at, tape)).map(Angle::deg),
             at: Some(point(&underside, found.index, found.at)),
+            free_radius_deg: side.by_free_radius(asked, &underside, pose).map(Angle::deg),
         }),
         Err(error) => {
             cautions.push(caution("angle-missing", &format!("{label}, {what}: {}", told(&error))));
             None
         }
     };
-    let approach = angle("approach angle", approach, Some((-1.0, wheels.front_radius)));
-    let departure = angle("departure angle", departure, Some((1.0, wheels.rear_radius)));
-    let ramp = angle("ramp angle", ramp, None);
+    let approach = angle("approach angle", approach, Side::Front);
+    let departure = angle("departure angle", departure, Side::Rear);
+    let ramp = angle("ramp angle", ramp, Side::Both);
     Some(pb::ClearanceState {
         laden: standing.laden,
         gear: standing.gear.into(),
@@ -124,8 +150,46 @@ fn state(asked: &Clearances, standing: &Standing<'_>, cautions: &mut Vec<pb::Cau
         departure,
         ramp,
         lowest: lowest.ok().map(|Lowest { at, index }| point(&underside, index, at)),
+        off_road: off_road::tests(&underside, pose),
         label,
     })
+}
+
+/// Which tyres an angle is tangent to.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Side {
+    Front,
+    Rear,
+    Both,
+}
+
+impl Side {
+    /// Returns how far off an angle may be, every measure off the wrong way by the tape.
+    ///
+    /// The ramp angle is the sum of its two; where an edge governs it does not change with the place on the edge.
+    fn unsure(self, wheels: &Wheels, at: Point, tape: Length) -> Option<Angle> {
+        let front = || tape_uncertainty(-at.station, at.height, wheels.front_radius, tape).ok();
+        let rear = || tape_uncertainty(at.station - wheels.wheelbase, at.height, wheels.rear_radius, tape).ok();
+        match self {
+            Self::Front => front(),
+            Self::Rear => rear(),
+            Self::Both => {
+                let front = tape_uncertainty(at.station, at.height, wheels.front_radius, tape).ok()?;
+                let rear = tape_uncertainty(wheels.wheelbase - at.station, at.height, wheels.rear_radius, tape).ok()?;
+                Some(front + rear)
+            }
+        }
+    }
+
+    /// Returns the angle by the free radius, where it was given.
+    fn by_free_radius(self, asked: &Clearances, underside: &Underside<'_>, pose: &Pose) -> Option<Angle> {
+        let found = match self {
+            Self::Front => clearance::approach_two_radius(underside, pose, asked.front_free?),
+            Self::Rear => clearance::departure_two_radius(underside, pose, asked.rear_free?),
+            Self::Both => return None,
+        };
+        found.ok().map(|found| found.angle)
+    }
 }
 
 /// Says why a figure is missing, with the field that is to blame.

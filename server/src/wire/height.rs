@@ -4,6 +4,7 @@ use baybook_core::{
     basis::Basis,
     calc::{
         drop::{self, DropInput, MountInput, attitude, level_drop, mount_heights},
+        measurement::{of_attitude, of_drop},
         sag::Sag,
     },
     model::upfit::Upfit,
@@ -25,6 +26,8 @@ pub(super) struct Heights {
     pub(super) drop_without_sag: Option<Length>,
     /// How the trailer stands, nose up.
     pub(super) attitude: Option<Angle>,
+    /// How far the ball sinks.
+    sag: Option<Length>,
     /// What they rest on.
     pub(super) basis: Vec<Basis>,
 }
@@ -56,7 +59,31 @@ impl Heights {
         let level = trailer.and_then(|trailer| trailer.coupler_height_level);
         heights.off_level = level.map(|level| mount.off_level(level));
         let to_axle = trailer.and_then(|trailer| trailer.coupler_to_axle);
+        heights.sag = Some(sag);
         heights.attitude = heights.off_level.zip(to_axle).and_then(|(off, to_axle)| attitude(off, to_axle).ok());
         heights
+    }
+
+    /// Returns how far off the trailer's attitude may be in degrees, and the drop in millimetres.
+    pub(super) fn unsure(
+        &self,
+        plan: &Upfit,
+        tape: Option<Length>,
+        sag_off: Option<Length>,
+    ) -> (Option<f64>, Option<f64>) {
+        let trailer = plan.trailer.as_deref();
+        let level = trailer.and_then(|trailer| trailer.coupler_height_level);
+        let to_axle = trailer.and_then(|trailer| trailer.coupler_to_axle);
+        let attitude = self.attitude.and(self.ball).zip(level).zip(to_axle).zip(tape);
+        let attitude =
+            attitude.and_then(|(((ball, level), to_axle), tape)| of_attitude(ball, level, to_axle, tape).ok());
+        let drop = || {
+            let receiver = plan.receiver.as_deref()?;
+            let tube_top = fit_of(plan, receiver, "receiver").ok()?.0.tube_top_height?;
+            let ball_height = plan.ball.as_deref()?.height?;
+            let input = DropInput { tube_top, sag: self.sag?, coupler_level: level?, ball_height };
+            of_drop(&input, tape?, sag_off?).ok()
+        };
+        (attitude.map(|off| off.worst), drop().map(|off| off.worst))
     }
 }

@@ -123,7 +123,12 @@ fn readers() -> Vec<Reader> {
         },
         Reader {
             name: "baybook.v1.ClearancesRequest",
-            base: pb::ClearancesRequest { plan: Some(fixture::plan()), tape_uncertainty_mm: None }.encode_to_vec(),
+            base: pb::ClearancesRequest {
+                plan: Some(fixture::plan()),
+                tape_uncertainty_mm: None,
+                ..Default::default()
+            }
+            .encode_to_vec(),
             read: |bytes, book| Clearances::read(&pb::ClearancesRequest::decode(bytes).ok()?, book).err(),
         },
         Reader {

@@ -69,3 +69,5 @@ pub const GROUND_POINTS_MAX: usize = 500;
 pub const BODY_WIDTH: Range = Range::new("width_mm", "mm", 2.0 * HALF_WIDTH.min, 2.0 * HALF_WIDTH.max);
 /// Articulation between vehicle and trailer.
 pub const ARTICULATION: Range = Range::new("articulation_deg", "deg", 0.0, 135.0);
+/// How well a turning radius is known.
+pub const TURN_UNCERTAINTY: Range = Range::new("turn_radius_uncertainty_mm", "mm", 0.0, 2000.0);

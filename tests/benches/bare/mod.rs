@@ -92,6 +92,9 @@ impl CalculatorService for Floor {
     async fn size_circuit(&self, _: Request<pb::SizeCircuitRequest>) -> Reply<pb::SizeCircuitResponse> {
         none()
     }
+    async fn turning(&self, _: Request<pb::TurningRequest>) -> Reply<pb::TurningResponse> {
+        none()
+    }
     async fn roll_over(&self, _: Request<pb::RollOverRequest>) -> Reply<pb::RollOverResponse> {
         none()
     }

@@ -174,7 +174,11 @@ impl Driver for OverGrpc<'_> {
     }
 
     fn clearances(&mut self, plan: pb::UpfitPlan) -> Answer<pb::ClearancesResponse> {
-        self.wait(self.calculator().clearances(pb::ClearancesRequest { plan: Some(plan), tape_uncertainty_mm: None }))
+        self.wait(self.calculator().clearances(pb::ClearancesRequest {
+            plan: Some(plan),
+            tape_uncertainty_mm: None,
+            ..Default::default()
+        }))
     }
 
     fn roll_over(&mut self, plan: pb::UpfitPlan, terrain: &str) -> Answer<pb::RollOverResponse> {

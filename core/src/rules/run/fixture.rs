@@ -351,16 +351,16 @@ pub fn ground(points: &[(f64, f64)]) -> Arc<Terrain> {
     Arc::new(Terrain { name: "terrains/ramp".into(), label: "depot ramp".into(), points })
 }
 
-/// Sends the plan over the hump of the worked sweeps, which it clears laden.
+/// Sends the plan over a hump, which it clears laden.
 pub fn over_hump(plan: &mut Upfit) {
-    plan.terrains = vec![ground(&[(0.0, 0.0), (1000.0, 100.0), (1500.0, 100.0), (2500.0, 0.0)])];
+    plan.terrains = vec![ground(&[(0.0, 0.0), (1000.0, 60.0), (1500.0, 60.0), (2500.0, 0.0)])];
 }
 
 /// Measures vehicle and trailer from above.
 pub fn seen_from_above(plan: &mut Upfit) {
     vehicle(plan).tail =
         Some(Tail { half_width: Some(mm(1000.0)), rear_face_station: Some(mm(4670.0)), turn_radius: Some(mm(6000.0)) });
-    trailer(plan).nose = Some(Nose { behind: Some(mm(1100.0)), half_width: Some(mm(1000.0)), points: Vec::new() });
+    trailer(plan).nose = Some(Nose { behind: Some(mm(900.0)), half_width: Some(mm(1000.0)), points: Vec::new() });
 }
 
 /// Says of the first joint how it is built and loaded, so that no rule objects: a stack of 22 mm on an M12 of 40 mm.

@@ -95,7 +95,7 @@ fn a_limit_at_a_share_is_not_given_while_a_link_is_unknown() {
 
 #[test]
 fn clearances_are_those_of_the_rule_book() {
-    let request = pb::ClearancesRequest { plan: Some(plan()), tape_uncertainty_mm: Some(3.0) };
+    let request = pb::ClearancesRequest { plan: Some(plan()), tape_uncertainty_mm: Some(3.0), ..Default::default() };
     let asked = Clearances::read(&request, Book::demo()).unwrap();
     let figures = Figures::of(&asked.plan);
     let answer = clearances_to_wire(&asked, 1);
@@ -120,7 +120,7 @@ fn clearances_are_those_of_the_rule_book() {
 fn a_laden_state_that_cannot_be_told_says_why() {
     let mut wire = plan();
     wire.vehicle = Some(named("vehicles/van-l35-air"));
-    let request = pb::ClearancesRequest { plan: Some(wire), tape_uncertainty_mm: None };
+    let request = pb::ClearancesRequest { plan: Some(wire), tape_uncertainty_mm: None, ..Default::default() };
     let asked = Clearances::read(&request, Book::demo()).unwrap();
     let answer = clearances_to_wire(&asked, 1);
     assert!(answer.states.iter().all(|state| !state.laden), "an axle that levels itself has no computed sag");
@@ -135,7 +135,7 @@ fn a_vehicle_without_profile_or_radii_has_no_clearances() {
         vehicle: Some(pb::VehicleRef { vehicle: Some(vehicle_ref::Vehicle::Spec(Box::new(bare))) }),
         ..Default::default()
     };
-    let request = pb::ClearancesRequest { plan: Some(wire), tape_uncertainty_mm: Some(f64::NAN) };
+    let request = pb::ClearancesRequest { plan: Some(wire), tape_uncertainty_mm: Some(f64::NAN), ..Default::default() };
     let error = Clearances::read(&request, Book::demo()).unwrap_err();
     assert_eq!(
         paths(&error),
@@ -162,7 +162,7 @@ fn every_vehicle_and_trailer_of_the_book_gets_an_answer() {
             let upfit = read_rate_towing(&pb::RateTowingRequest { plan: Some(wire.clone()) }, Book::demo()).unwrap();
             let answer = towing_to_wire(&upfit, 1);
             assert!(answer.trailer.is_some_and(|link| !link.links.is_empty()), "{vehicle} {trailer}");
-            let request = pb::ClearancesRequest { plan: Some(wire), tape_uncertainty_mm: None };
+            let request = pb::ClearancesRequest { plan: Some(wire), tape_uncertainty_mm: None, ..Default::default() };
             if let Ok(asked) = Clearances::read(&request, Book::demo()) {
                 assert!(!clearances_to_wire(&asked, 1).states.is_empty(), "{vehicle} {trailer}");
             }
