@@ -21,6 +21,7 @@ mod bolt_overloaded;
 mod bolt_size;
 mod bolt_too_long;
 mod bolt_too_short;
+mod brake_circuit_missing;
 mod brake_controller_missing;
 mod brakes_required;
 mod breakaway_missing;
@@ -29,6 +30,7 @@ mod car_tyre_on_truck;
 mod chain_anchor;
 mod chain_strength;
 mod chain_working_load;
+mod charge_circuit_missing;
 mod clearance_limit_unset;
 mod coated_interface;
 mod d_value;
@@ -36,12 +38,16 @@ mod departure_angle_laden;
 mod departure_angle_unladen;
 mod departure_worse_than_before;
 mod drop_over_policy;
+mod earths_joined;
 mod edge_distance_short;
 mod engagement_short;
 pub mod examples;
 mod extension_unrated;
 mod fit_list;
 mod front_axle_light;
+mod fuse_far;
+mod fuse_over_wire;
+mod fuse_under_load;
 mod gawr_front;
 mod gawr_rear;
 mod gcwr;
@@ -63,6 +69,7 @@ mod joint_under_preload;
 mod jurisdiction_missing;
 mod laden_state_unknown;
 mod lamp_hidden;
+mod lamp_voltage;
 mod margin_of_policy;
 mod mass_history_unknown;
 mod method_not_scalable;
@@ -72,6 +79,7 @@ mod near_limit;
 mod nut_class_low;
 mod off_road_class_lost;
 mod payload_gone;
+mod pin_conductor_thin;
 mod policy_looser;
 mod pressure_under_head;
 mod pressure_under_nut;
@@ -108,11 +116,13 @@ mod v_value;
 mod vin_check_digit;
 mod vin_length;
 mod vin_model_year;
+mod voltage_drop;
 mod washer_fit;
 mod washer_soft;
 mod weakest_link_tongue;
 mod weakest_link_trailer;
 mod wheel_rating;
+mod wire_routing;
 
 pub use run::{
     case::Case,
@@ -120,6 +130,7 @@ pub use run::{
     finding::{Finding, Findings},
     parts::Parts,
     report::{Report, Verdict},
+    wiring::{Wiring, check_wiring},
 };
 
 /// How much a finding weighs.
@@ -219,6 +230,16 @@ pub static RULES: &[&Rule] = &[
     &breakaway_missing::RULE,
     &brake_controller_missing::RULE,
     &socket_mismatch::RULE,
+    &brake_circuit_missing::RULE,
+    &charge_circuit_missing::RULE,
+    &earths_joined::RULE,
+    &voltage_drop::RULE,
+    &lamp_voltage::RULE,
+    &fuse_over_wire::RULE,
+    &fuse_under_load::RULE,
+    &fuse_far::RULE,
+    &pin_conductor_thin::RULE,
+    &wire_routing::RULE,
     &laden_state_unknown::RULE,
     &clearance_limit_unset::RULE,
     &approach_angle::RULE,

@@ -82,6 +82,7 @@ fn draw(reply: &pb::SizeCircuitResponse, page: &mut Page) {
     }
     draw_taps(reply, page);
     draw_pins(reply, page);
+    draw_findings(reply, page);
     page.footing(&reply.cautions, &reply.basis, Some(reply.revision));
 }
 
@@ -220,6 +221,16 @@ fn draw_fuse(fuse: &pb::FuseAdvice, page: &mut Page) {
         let rest = "whether it protects the wire is not known";
         page.line(Cell::marked("fuse as planned: UNKNOWN", Mark::Mind), rest);
     }
+}
+
+fn draw_findings(reply: &pb::SizeCircuitResponse, page: &mut Page) {
+    page.notes(
+        "findings",
+        reply.findings.iter().map(|finding| {
+            let weight = words(finding.severity().as_str_name(), "SEVERITY_").to_uppercase();
+            (finding.rule.as_str(), format!("{weight}  {}. {}", finding.message, finding.remedy))
+        }),
+    );
 }
 
 fn draw_taps(reply: &pb::SizeCircuitResponse, page: &mut Page) {

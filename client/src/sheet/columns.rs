@@ -91,6 +91,9 @@ pub enum Field {
     AnswerPressure,
     Terrain,
     OffRoadClass,
+    AnswerEarths,
+    Circuit(usize),
+    Routing(usize),
     ItemMass(usize),
     ItemStation(usize),
     ItemPermanent(usize),
@@ -180,6 +183,16 @@ pub const COLUMNS: &[(&str, Field, Kind, &str)] = &[
     ("answer.pressure_at_placard", Field::AnswerPressure, Kind::YesNo, "tyres were at placard pressure when measured"),
     ("terrain", Field::Terrain, Kind::Name("terrains"), "the ground it must get over, such as its depot's ramp"),
     ("off_road_class", Field::OffRoadClass, Kind::Choice(OFF_ROAD), "the off-road class it must keep"),
+    (
+        "answer.earths_joined",
+        Field::AnswerEarths,
+        Kind::YesNo,
+        "earths of a thirteen-pin plug are joined on the trailer",
+    ),
+    ("circuit_1", Field::Circuit(0), Kind::Name("circuits"), "a circuit of the job"),
+    ("circuit_2", Field::Circuit(1), Kind::Name("circuits"), "a second circuit"),
+    ("circuit_3", Field::Circuit(2), Kind::Name("circuits"), "a third circuit"),
+    ("circuit_4", Field::Circuit(3), Kind::Name("circuits"), "a fourth circuit"),
 ];
 
 /// A part of a column that repeats: its name, where it goes, what it holds, what it means.
@@ -229,6 +242,8 @@ pub struct Header {
     pub items: Vec<String>,
     /// The joints that the sheet has columns for, by id.
     pub joints: Vec<String>,
+    /// The questions of the routing checklist that the sheet has columns for, by name.
+    pub routing: Vec<String>,
 }
 
 impl Header {
@@ -288,6 +303,10 @@ impl Header {
         }
         if let Some(found) = repeated(name, "joint.", JOINT_PARTS, &mut self.joints)? {
             return Ok(found);
+        }
+        if let Some(question) = name.strip_prefix("routing.").filter(|question| !question.is_empty()) {
+            self.routing.push(question.replace('_', "-"));
+            return Ok((Field::Routing(self.routing.len() - 1), Kind::YesNo));
         }
         Err(unknown(name))
     }
@@ -364,6 +383,7 @@ pub fn column_list() -> Vec<(String, String, &'static str)> {
     fixed
         .chain(repeat("item.", ITEM_PARTS))
         .chain(repeat("joint.", JOINT_PARTS))
+        .chain([("routing.QUESTION".to_owned(), kind_words(Kind::YesNo), "a question of the routing checklist")])
         .chain([("note".to_owned(), "words".to_owned(), "left out; so is every column that starts with `note.`")])
         .collect()
 }

@@ -80,6 +80,9 @@ impl<'a> Draft<'a> {
                 stack.head_material.clone_from(&text);
                 stack.nut_material = text;
             }),
+            Field::Circuit(_) => {
+                plan.circuits.push(pb::CircuitRef { circuit: Some(pb::circuit_ref::Circuit::Name(text)) });
+            }
             Field::JointBolt(at) => {
                 self.joint(at, |joint| joint.bolt = Some(pb::BoltRef { bolt: Some(pb::bolt_ref::Bolt::Name(text)) }));
             }
@@ -160,6 +163,11 @@ impl<'a> Draft<'a> {
             Field::AnswerRaisesGvwr => answers(plan).raises_gvwr = Some(flag),
             Field::AnswerMassLabel => answers(plan).mass_label_planned = Some(flag),
             Field::AnswerAltererLabel => answers(plan).alterer_label_planned = Some(flag),
+            Field::AnswerEarths => answers(plan).earths_joined = Some(flag),
+            Field::Routing(at) => {
+                let question = self.header.routing.get(at).cloned().unwrap_or_default();
+                plan.routing.push(pb::RoutingAnswer { question, good: Some(flag) });
+            }
             Field::AnswerBeyond => answers(plan).beyond_readily_attachable = Some(flag),
             Field::AnswerPressure => answers(plan).pressure_at_placard = Some(flag),
             Field::JointReused(at) => self.joint(at, |joint| joint.bolt_reused = Some(flag)),

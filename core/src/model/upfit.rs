@@ -11,7 +11,7 @@ use super::{
     terrain::Terrain,
     trailer::Trailer,
     vehicle::Vehicle,
-    wiring::Socket,
+    wiring::{Circuit, Socket},
 };
 use crate::units::{Angle, Length, Mass, Torque};
 
@@ -191,6 +191,8 @@ pub struct Answers {
     pub beyond_readily_attachable: Option<bool>,
     /// The tyres were within 10 % of their placard pressure when heights were measured.
     pub pressure_at_placard: Option<bool>,
+    /// The earths of the trailer's thirteen-pin plug are joined on the trailer.
+    pub earths_joined: Option<bool>,
 }
 
 /// An upfit plan with every name resolved.
@@ -250,6 +252,10 @@ pub struct Upfit {
     pub off_road_class: Option<OffRoadClass>,
     /// The shop's own limits for this unit; those of the policy are already among them.
     pub limits: Limits,
+    /// The circuits of the job, resolved; none means that wiring is no part of it.
+    pub circuits: Vec<Arc<Circuit>>,
+    /// What was answered to the checklist of routing, by the names of its questions.
+    pub routing: Vec<(&'static str, bool)>,
     /// The shop's policy.
     pub policy: Option<Arc<Policy>>,
     /// What somebody looked at and answered.

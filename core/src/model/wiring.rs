@@ -1,5 +1,7 @@
 //! Trailer wiring.
 
+use std::fmt;
+
 pub use crate::tables::connectors::Function;
 use crate::units::{Amps, Area, Length, Ohms, Volts};
 
@@ -41,6 +43,16 @@ pub enum Wire {
     Metric(Area),
     /// A measured copper area.
     Geometric(Area),
+}
+
+impl fmt::Display for Wire {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Awg(gauge) => write!(f, "{gauge} AWG"),
+            Self::Metric(area) => write!(f, "{} mm² cable", area.mm2()),
+            Self::Geometric(area) => write!(f, "{} mm² copper", area.mm2()),
+        }
+    }
 }
 
 /// How a circuit's current comes back to its source.

@@ -11,6 +11,7 @@ mod links;
 mod loads;
 mod shape;
 mod stacks;
+mod wiring;
 
 pub use difference::Difference;
 
@@ -102,9 +103,17 @@ impl Shown {
 
 /// Returns every example, one for each rule.
 pub fn all() -> impl Iterator<Item = &'static Example> {
-    [answers::EXAMPLES, loads::EXAMPLES, links::EXAMPLES, shape::EXAMPLES, joints::EXAMPLES, stacks::EXAMPLES]
-        .into_iter()
-        .flatten()
+    [
+        answers::EXAMPLES,
+        loads::EXAMPLES,
+        links::EXAMPLES,
+        shape::EXAMPLES,
+        joints::EXAMPLES,
+        stacks::EXAMPLES,
+        wiring::EXAMPLES,
+    ]
+    .into_iter()
+    .flatten()
 }
 
 /// Explains a rule by its two plans; nothing for a rule without an example.

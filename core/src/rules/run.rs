@@ -16,4 +16,5 @@ pub mod tongue_window;
 mod train;
 pub mod turning;
 mod tyres;
+pub mod wiring;
 pub mod words;

@@ -1,5 +1,7 @@
 //! Circuits, what they feed, and what was answered about their routing.
 
+use std::sync::Arc;
+
 use baybook_core::{
     model::wiring::{Circuit, Function, ReturnPath, Wire},
     tables::{
@@ -10,10 +12,17 @@ use baybook_core::{
 };
 use baybook_proto::v1 as pb;
 
-use super::{Fields, FromWire, fields::LABEL_MAX, ranges};
+use super::{
+    Fields, FromWire, Lookup,
+    fields::LABEL_MAX,
+    ranges,
+    refs::{Given, Referred as _},
+};
 
 /// The most equal loads side by side.
 const LOADS_MAX: i32 = 100;
+/// The most circuits of one plan.
+const CIRCUITS_MAX: usize = 40;
 /// The most answers about routing: as many as there are questions.
 const ANSWERS_MAX: usize = HAZARDS.len();
 
@@ -52,6 +61,18 @@ fn function(wire: pb::PinFunction) -> Option<Function> {
 }
 
 impl Fields {
+    /// Reads the circuits of a plan, by name or as given.
+    pub fn circuits(&mut self, name: &'static str, wire: &[pb::CircuitRef], lookup: &impl Lookup) -> Vec<Arc<Circuit>> {
+        self.each(name, wire, CIRCUITS_MAX, |wire, fields| match Circuit::given(wire) {
+            Some(Given::Name(name)) => fields.find("name", name, lookup),
+            Some(Given::Spec(spec)) => fields.message("spec", Some(spec)).map(Arc::new),
+            None => {
+                fields.reject_here("is empty: set name to an entry of the book, or spec to the circuit itself");
+                None
+            }
+        })
+    }
+
     /// Reads the answers to the checklist of routing; each question has to be one of the list, and be answered once.
     pub fn routing(&mut self, name: &'static str, wire: &[pb::RoutingAnswer]) -> Vec<(&'static str, bool)> {
         let mut seen: Vec<&'static str> = Vec::new();

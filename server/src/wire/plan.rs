@@ -87,6 +87,8 @@ pub fn plan_in(plan: &pb::UpfitPlan, lookup: &impl Lookup, fields: &mut Fields) 
     });
     let socket = fields.socket("socket", plan.socket);
     let joints = fields.planned_joints(plan, receiver.as_deref(), lookup);
+    let circuits = fields.circuits("circuits", &plan.circuits, lookup);
+    let routing = fields.routing("routing", &plan.routing);
     let limits = fields.message("limits", plan.limits.as_ref()).unwrap_or_default();
     let answers = plan.answers.as_ref().map(answers).unwrap_or_default();
     let model_year = fields.count("model_year", plan.model_year, 1980, 2100);
@@ -123,6 +125,8 @@ pub fn plan_in(plan: &pb::UpfitPlan, lookup: &impl Lookup, fields: &mut Fields) 
         socket,
         converter: plan.converter,
         joints,
+        circuits,
+        routing,
         limits,
         answers,
         terrains,
@@ -192,6 +196,7 @@ const fn answers(wire: &pb::Answers) -> Answers {
         alterer_label_planned: wire.alterer_label_planned,
         beyond_readily_attachable: wire.beyond_readily_attachable,
         pressure_at_placard: wire.pressure_at_placard,
+        earths_joined: wire.earths_joined,
     }
 }
 

@@ -12,6 +12,7 @@ use baybook_core::{
         size::{self, FILL_CAUTIOUS, Size, SizedCircuit, size},
     },
     model::wiring::{Circuit, Socket, Wire},
+    rules::{Wiring, check_wiring},
     tables::{
         connectors::{self, Conductor, EARTHS_SOURCE, Pin},
         fuses,
@@ -25,7 +26,7 @@ use super::{
     basis::{basis_to_wire, caution},
     circuit::function_to_wire,
     fields::LABEL_MAX,
-    ranges,
+    ranges, report,
 };
 
 /// The most loads along a run.
@@ -39,6 +40,7 @@ pub struct SizeCircuit {
     socket: Option<Socket>,
     plug: Option<Socket>,
     vehicle_combined: Option<bool>,
+    routing: Vec<(&'static str, bool)>,
     fill_given: bool,
 }
 
@@ -98,7 +100,7 @@ impl SizeCircuit {
             _ => None,
         };
         let vehicle_combined = wire.vehicle_combined;
-        let asked = Self { circuit: sizes, socket, plug, vehicle_combined, fill_given: fill.is_some() };
+        let asked = Self { circuit: sizes, socket, plug, vehicle_combined, routing, fill_given: fill.is_some() };
         let asked = fields.is_clean().then_some(asked);
         fields.finish(asked)
     }
@@ -175,6 +177,11 @@ pub fn circuit_to_wire(asked: &SizeCircuit, revision: i64) -> pb::SizeCircuitRes
         write_sizes(sizes, asked.fill_given, &mut reply, &mut steps);
     }
     connect(asked, &mut reply, &mut steps);
+    let circuits: Vec<Arc<Circuit>> = asked.circuit.iter().map(|sizes| Arc::clone(&sizes.circuit)).collect();
+    let found = check_wiring(&Wiring::lone(&circuits, &asked.routing, asked.socket));
+    // Where nobody answers a question of routing, the call is about the circuit alone.
+    let told = found.iter().filter(|finding| !asked.routing.is_empty() || finding.subject != "routing");
+    reply.findings = told.map(report::full).collect();
     reply.basis = basis_to_wire(&steps);
     reply
 }
@@ -255,22 +262,13 @@ fn drop_to_wire(drop: &Drop, limit: DropLimit, circuit: &Circuit) -> pb::Voltage
 
 fn option(size: &Size) -> pb::WireOption {
     pb::WireOption {
-        label: label(size.wire),
+        label: size.wire.to_string(),
         conductor_mm2: size.wire.area().ok().map(Area::mm2),
         lost_share: Some(size.drop.share),
         lost_v: Some(size.drop.lost.v()),
         within: Some(size.within),
         fuse_limit_a: size.most.map(|most| most.cautious.a()),
         fuse_a: size.fuse.map(Amps::a),
-    }
-}
-
-/// Returns what people call a wire.
-fn label(wire: Wire) -> String {
-    match wire {
-        Wire::Awg(gauge) => format!("{gauge} AWG"),
-        Wire::Metric(area) => format!("{} mm² cable", area.mm2()),
-        Wire::Geometric(area) => format!("{} mm² copper", area.mm2()),
     }
 }
 
@@ -282,7 +280,7 @@ fn fuse(sizes: &Sizes) -> pb::FuseAdvice {
     let step = fuses::at_least(needed);
     let (fits, thicker) = match &sized.fuse {
         Ok(FuseChoice::Fits(fuse)) => (Some(fuse.rating.a()), String::new()),
-        Ok(FuseChoice::WireTooThin { thicker, .. }) => (None, thicker.map(label).unwrap_or_default()),
+        Ok(FuseChoice::WireTooThin { thicker, .. }) => (None, thicker.map(|wire| wire.to_string()).unwrap_or_default()),
         Ok(FuseChoice::BeyondSteps { .. }) | Err(_) => (None, String::new()),
     };
     let input = FuseInput { load: sized.carried, fill: *fill, wire };
@@ -324,7 +322,7 @@ fn taps(supply: Volts, labels: &[String], ladder: &Ladder) -> Vec<pb::TapVoltage
 
 /// Writes pins and what goes between.
 fn connect(asked: &SizeCircuit, reply: &mut pb::SizeCircuitResponse, steps: &mut Vec<Basis>) {
-    let SizeCircuit { socket, plug, vehicle_combined, .. } = *asked;
+    let (socket, plug, vehicle_combined) = (asked.socket, asked.plug, asked.vehicle_combined);
     let other = plug.filter(|plug| Some(*plug) != socket);
     for connector in [socket, other].into_iter().flatten() {
         reply.pins.extend(connectors::pins(connector).iter().map(|pin| pin_to_wire(connector, pin)));

@@ -6,6 +6,7 @@
 
 #[cfg(test)]
 mod asking;
+mod circuits;
 mod fasteners;
 
 use std::sync::Arc;
@@ -31,6 +32,7 @@ use crate::{
 
 #[cfg(test)]
 pub(crate) use asking::*;
+pub use circuits::*;
 pub use fasteners::*;
 
 /// Returns that many kilograms.
@@ -266,6 +268,8 @@ pub fn plan() -> Upfit {
             hitch_height_min: Some(mm(110.0)),
             ..Limits::default()
         },
+        circuits: Vec::new(),
+        routing: Vec::new(),
         policy: None,
         answers: Answers {
             maker_points_used: Some(true),
@@ -281,6 +285,7 @@ pub fn plan() -> Upfit {
             alterer_label_planned: Some(false),
             beyond_readily_attachable: Some(false),
             pressure_at_placard: Some(true),
+            earths_joined: None,
         },
     }
 }
