@@ -3,6 +3,8 @@
 //! `BAYBOOK_CASES=1000000 cargo test --release -p baybook-tests --test slow` runs as many cases of each as asked; a case
 //! that differs prints its seed, and `BAYBOOK_SEED=…` starts from there.
 
+mod circuit;
+mod fit_receivers;
 mod joint;
 mod roll_over;
 
