@@ -1,6 +1,7 @@
 //! One subcommand a file.
 
 pub mod assess;
+pub mod audit;
 pub mod axles;
 pub mod book;
 pub mod captive;
@@ -19,5 +20,6 @@ pub mod rules;
 pub mod serve;
 pub mod thread;
 pub mod tighten;
+pub mod token;
 pub mod torque;
 pub mod turning;

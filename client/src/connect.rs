@@ -8,9 +8,13 @@ use std::{
 
 use baybook_server::{Config, Embedded, EngineKind, Limits, ServeError, Service, book::BookError, embed};
 use clap::Args;
-use tonic::transport::{Channel, Endpoint};
+use tonic::{
+    service::interceptor::InterceptedService,
+    transport::{Channel, Endpoint},
+};
 
 use crate::{
+    credentials::{Bearer, Credentials},
     entry_file,
     fail::{Exit, Failure, Stop},
 };
@@ -97,17 +101,29 @@ impl Where {
     }
 }
 
+/// The way every call takes: with the caller's token on it, if there is one.
+pub type Line = InterceptedService<Channel, Bearer>;
+
 /// A service that can be called.
 pub struct Connection {
     channel: Channel,
+    bearer: Bearer,
     embedded: Option<Embedded>,
 }
 
 impl Connection {
     /// Reaches the service, or starts one in this process.
-    pub async fn open(place: &Where, purpose: Purpose, deadline: Duration) -> Result<Self, Stop> {
+    pub async fn open(
+        place: &Where,
+        credentials: &Credentials,
+        purpose: Purpose,
+        deadline: Duration,
+    ) -> Result<Self, Stop> {
         match place.place(purpose, |name| env::var(name).ok())? {
-            Place::Server(url) => Ok(Self { channel: reach(&url, deadline).await?, embedded: None }),
+            Place::Server(url) => {
+                let bearer = credentials.bearer()?;
+                Ok(Self { channel: reach(&url, credentials, deadline).await?, bearer, embedded: None })
+            }
             Place::Folder(folder) => {
                 if !folder.is_dir() {
                     let failure = Failure::new(Exit::NotFound, "the folder of entry files is not there")
@@ -130,8 +146,8 @@ impl Connection {
     }
 
     /// Returns the channel; clones share the connection.
-    pub fn channel(&self) -> Channel {
-        self.channel.clone()
+    pub fn channel(&self) -> Line {
+        InterceptedService::new(self.channel.clone(), self.bearer.clone())
     }
 
     /// Returns the service itself when it runs in this process.
@@ -155,7 +171,7 @@ fn defaults() -> Result<Config, Stop> {
 
 async fn embedded(config: Config) -> Result<Connection, ServeError> {
     let embedded = Embedded::open(config).await?;
-    Ok(Connection { channel: embedded.channel(), embedded: Some(embedded) })
+    Ok(Connection { channel: embedded.channel(), bearer: Bearer::default(), embedded: Some(embedded) })
 }
 
 /// Tells why a folder of entry files is no book: by file, line and field when it is a matter of reading.
@@ -166,28 +182,43 @@ pub fn folder_failure(folder: &Path, error: ServeError) -> Stop {
     }
 }
 
-async fn reach(url: &str, deadline: Duration) -> Result<Channel, Stop> {
+async fn reach(url: &str, credentials: &Credentials, deadline: Duration) -> Result<Channel, Stop> {
     let full = if url.contains("://") { url.to_owned() } else { format!("http://{url}") };
     let unusable = |why: String| {
         Failure::usage("--server cannot be used").at(format!("--server {url}"), why).next("--server 127.0.0.1:7460")
     };
-    if !full.starts_with("http://") {
-        return Err(unusable("only http:// is spoken, on this machine or through a tunnel".to_owned()).into());
+    let secure = full.starts_with("https://");
+    if !secure && !full.starts_with("http://") {
+        return Err(unusable("is neither http:// nor https://".to_owned()).into());
     }
-    let endpoint = Endpoint::from_shared(full).map_err(|error| unusable(error.to_string()))?;
+    let mut endpoint = Endpoint::from_shared(full).map_err(|error| unusable(error.to_string()))?;
+    if secure {
+        let tls = credentials.tls(url)?;
+        endpoint = endpoint.tls_config(tls).map_err(|error| unusable(deepest(&error)))?;
+    } else {
+        credentials.check_plain(url, endpoint.uri().host().unwrap_or_default())?;
+    }
     let endpoint = embed::tuned(endpoint, &Limits::default()).connect_timeout(CONNECT.min(deadline)).tcp_nodelay(true);
     endpoint.connect().await.map_err(|error| {
-        let mut why = error.to_string();
-        let mut cause = std::error::Error::source(&error);
-        while let Some(deeper) = cause {
-            why = deeper.to_string();
-            cause = deeper.source();
-        }
-        Failure::new(Exit::Unreachable, "the service cannot be reached")
-            .at(url, why)
-            .next("is it running? baybook serve")
-            .into()
+        let why = deepest(&error);
+        let next = if why.contains("ertificate") {
+            "--trust FILE, with the certificate of the service or of who signed it"
+        } else {
+            "is it running? baybook serve"
+        };
+        Failure::new(Exit::Unreachable, "the service cannot be reached").at(url, why).next(next).into()
     })
+}
+
+/// Returns what the deepest cause says.
+fn deepest(error: &dyn std::error::Error) -> String {
+    let mut why = error.to_string();
+    let mut cause = error.source();
+    while let Some(deeper) = cause {
+        why = deeper.to_string();
+        cause = deeper.source();
+    }
+    why
 }
 
 /// Tells why a service does not start, serve or end.
@@ -203,6 +234,9 @@ pub fn start_failure(error: &ServeError) -> Failure {
         ServeError::Book(_) => (Exit::Fault, "the book", "is another baybook using it? call that one: --server URL"),
         ServeError::Listen { cause, .. } if cause.kind() == std::io::ErrorKind::AddrInUse => {
             (Exit::Conflict, "--listen", "another port, or --listen 127.0.0.1:0 for any that is free")
+        }
+        ServeError::Secure(_) => {
+            (Exit::Usage, "tls", "correct the file; server/config.toml says what the folder holds")
         }
         ServeError::Listen { .. } => (Exit::Denied, "--listen", "another address"),
         ServeError::Reflection(_) | ServeError::Transport(_) => {

@@ -7,10 +7,11 @@ use baybook_proto::v1::{
     steward_service_client::StewardServiceClient, upfits_service_client::UpfitsServiceClient,
 };
 use clap::Args;
-use tonic::{Request, transport::Channel};
+use tonic::Request;
 
 use crate::{
-    connect::{Connection, Purpose, Where},
+    connect::{Connection, Line, Purpose, Where},
+    credentials::Credentials,
     fail::Stop,
     out::{Format, Out},
     people::Units,
@@ -39,6 +40,9 @@ pub struct Options {
 
     #[command(flatten)]
     pub place: Where,
+
+    #[command(flatten)]
+    pub credentials: Credentials,
 }
 
 /// What a subcommand works with.
@@ -81,39 +85,47 @@ impl Context {
     pub async fn connection(&mut self, purpose: Purpose) -> Result<&Connection, Stop> {
         let connection = match self.connection.take() {
             Some(connection) => connection,
-            None => Connection::open(&self.options.place, purpose, self.options.deadline).await?,
+            None => {
+                let Options { place, credentials, deadline, .. } = &self.options;
+                Connection::open(place, credentials, purpose, *deadline).await?
+            },
         };
         Ok(self.connection.insert(connection))
     }
 
     /// Returns the channel to the service.
-    pub async fn channel(&mut self, purpose: Purpose) -> Result<Channel, Stop> {
+    pub async fn channel(&mut self, purpose: Purpose) -> Result<Line, Stop> {
         Ok(self.connection(purpose).await?.channel())
     }
 
     /// Returns the calculators.
-    pub async fn calculator(&mut self) -> Result<CalculatorServiceClient<Channel>, Stop> {
+    pub async fn calculator(&mut self) -> Result<CalculatorServiceClient<Line>, Stop> {
         Ok(CalculatorServiceClient::new(self.channel(Purpose::Read).await?))
     }
 
     /// Returns the book, to read it.
-    pub async fn book(&mut self) -> Result<SpecBookServiceClient<Channel>, Stop> {
+    pub async fn book(&mut self) -> Result<SpecBookServiceClient<Line>, Stop> {
         Ok(SpecBookServiceClient::new(self.channel(Purpose::Read).await?))
     }
 
     /// Returns the book, to write in it; a data folder is made if there is none.
-    pub async fn book_to_write(&mut self) -> Result<SpecBookServiceClient<Channel>, Stop> {
+    pub async fn book_to_write(&mut self) -> Result<SpecBookServiceClient<Line>, Stop> {
         Ok(SpecBookServiceClient::new(self.channel(Purpose::Write).await?))
     }
 
     /// Returns the rule book and the checks.
-    pub async fn upfits(&mut self) -> Result<UpfitsServiceClient<Channel>, Stop> {
+    pub async fn upfits(&mut self) -> Result<UpfitsServiceClient<Line>, Stop> {
         Ok(UpfitsServiceClient::new(self.channel(Purpose::Read).await?))
     }
 
     /// Returns the steward.
-    pub async fn steward(&mut self) -> Result<StewardServiceClient<Channel>, Stop> {
-        Ok(StewardServiceClient::new(self.channel(Purpose::Read).await?))
+    pub async fn steward(&mut self) -> Result<StewardServiceClient<Line>, Stop> {
+        self.steward_for(Purpose::Read).await
+    }
+
+    /// Returns the steward; to change something, a data folder is made if there is none.
+    pub async fn steward_for(&mut self, purpose: Purpose) -> Result<StewardServiceClient<Line>, Stop> {
+        Ok(StewardServiceClient::new(self.channel(purpose).await?))
     }
 
     /// Brings all output out, then ends a service of our own in an orderly way.

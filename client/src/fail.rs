@@ -202,6 +202,7 @@ fn exit_of(reason: ErrorReason, code: Code) -> Exit {
         R::EntryExists | R::StaleEtag | R::EntryInUse => Exit::Conflict,
         R::Overloaded | R::Deadline | R::Stopping | R::RevisionAhead => Exit::Unreachable,
         R::Damaged => Exit::Damaged,
+        R::Unidentified | R::Denied => Exit::Denied,
         R::ReadOnly | R::DiskFull | R::Fault | R::NoSuchMethod => Exit::Fault,
         R::Unspecified => match code {
             Code::Ok => Exit::Ok,
@@ -247,6 +248,11 @@ fn next_of<'a>(reason: ErrorReason, code: Code, known: &dyn Fn(&str) -> Option<&
         R::Damaged => match known("next") {
             Some(next) => return next.clone(),
             None => "restore the book from its last export: baybook book import FILE",
+        },
+        R::Unidentified => "--token-file FILE, with a token of baybook token issue",
+        R::Denied => match known("roles") {
+            Some(roles) => return format!("a token of another role: {roles}"),
+            None => "a token of another role",
         },
         R::Fault => match known("request_id") {
             Some(id) => return format!("look for {id} in the service's log"),

@@ -6,9 +6,10 @@ use baybook_proto::v1::{
     Entry, ImportEntriesRequest, ImportEntriesResponse, spec_book_service_client::SpecBookServiceClient,
 };
 use prost::Message as _;
-use tonic::{Request, transport::Channel};
+use tonic::Request;
 
 use crate::{
+    connect::Line,
     entry_file::Located,
     fail::{Failure, Flags, Stop},
 };
@@ -43,7 +44,7 @@ impl Load {
 
 /// Puts entries into the book, whatever is there already.
 pub async fn entries(
-    book: &mut SpecBookServiceClient<Channel>,
+    book: &mut SpecBookServiceClient<Line>,
     located: Vec<Located>,
     author: String,
     validate_only: bool,

@@ -4,6 +4,7 @@ mod args;
 mod cmd;
 mod connect;
 mod context;
+mod credentials;
 mod entry_file;
 mod fail;
 mod load;
@@ -70,6 +71,8 @@ enum Command {
     Fit(cmd::fit::FitArgs),
     Book(cmd::book::BookArgs),
     Rules(cmd::rules::RulesArgs),
+    Token(cmd::token::TokenArgs),
+    Audit(cmd::audit::AuditArgs),
     Info(cmd::info::InfoArgs),
     Serve(cmd::serve::ServeArgs),
     Completions(cmd::completions::CompletionsArgs),
@@ -107,6 +110,8 @@ impl Command {
             Self::Fit(args) => cmd::fit::run(args, &mut context).await,
             Self::Book(args) => cmd::book::run(args, &mut context).await,
             Self::Rules(args) => cmd::rules::run(args, &mut context).await,
+            Self::Token(args) => cmd::token::run(args, &mut context).await,
+            Self::Audit(args) => cmd::audit::run(args, &mut context).await,
             Self::Info(args) => cmd::info::run(args, &mut context).await,
             Self::Serve(args) => cmd::serve::run(args, &context).await,
             Self::Completions(args) => cmd::completions::run(&args, &mut context),

@@ -102,6 +102,13 @@ impl Page {
         }
     }
 
+    /// Adds text as it is, neither cut nor stressed.
+    pub fn plain(&mut self, text: &str) {
+        self.gap();
+        self.text.push_str(text);
+        self.text.push('\n');
+    }
+
     /// Adds a title over the block that follows.
     pub fn title(&mut self, text: &str) {
         self.line(Cell::marked(text, Mark::Strong), "");

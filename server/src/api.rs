@@ -24,6 +24,7 @@ pub use spec_book::SpecBook;
 pub use steward::Steward;
 pub use upfits::Upfits;
 
+use crate::access::Principal;
 use crate::book::Revision;
 use crate::error::ApiError;
 use crate::layers::{Call, panic_text};
@@ -31,6 +32,11 @@ use crate::service::{Phase, State};
 
 /// A stream of answers.
 pub(crate) type Answers<A> = ReceiverStream<Result<A, Status>>;
+
+/// Returns who makes a call.
+fn who<Q>(request: &Request<Q>) -> Principal {
+    Call::of(request).principal
+}
 
 /// Answers a call that is answered once: decode, answer, map.
 async fn unary<Q, A, F>(request: Request<Q>, answer: impl FnOnce(Q) -> F) -> Result<Response<A>, Status>

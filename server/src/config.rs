@@ -5,6 +5,7 @@ use std::path::PathBuf;
 
 use serde::Deserialize;
 
+use crate::access::AccessMode;
 use crate::limits::Limits;
 
 /// The documented defaults, `server/config.toml`.
@@ -48,6 +49,10 @@ pub struct Config {
     pub book_folder: PathBuf,
     /// How much is logged.
     pub log: String,
+    /// The folder of the certificate and its key; empty for no TLS.
+    pub tls: PathBuf,
+    /// Whether callers need a token.
+    pub access: AccessMode,
     /// The limits; not a setting, but tests make them small.
     #[serde(skip)]
     pub limits: Limits,
@@ -64,15 +69,17 @@ pub enum ConfigError {
         /// What is wrong.
         why: String,
     },
-    /// An address that others can reach.
+    /// An address that others can reach, without what must stand before it.
     #[error(
-        "listen = \"{listen}\" can be reached from outside this machine, and there is no authentication yet; set \
-         listen = \"127.0.0.1:{}\" and let others in through a tunnel that knows who they are",
-        listen.port()
+        "listen = \"{listen}\" can be reached from outside this machine, where callers must be known and what they say \
+         must be private; add to the settings: {}",
+        lines.join(" and ")
     )]
-    NotLoopback {
+    Unguarded {
         /// The address.
         listen: SocketAddr,
+        /// The lines of the settings that are missing.
+        lines: Vec<&'static str>,
     },
     /// A folder of entry files together with a book on disk.
     #[error("book_folder = {folder:?} is read into a book in memory only; set engine = \"memory\" or leave it empty")]
@@ -132,22 +139,30 @@ impl Config {
     /// Refuses settings that must not be used together.
     ///
     /// # Errors
-    /// [`ConfigError::NotLoopback`], [`ConfigError::FolderOnDisk`].
+    /// [`ConfigError::Unguarded`], [`ConfigError::FolderOnDisk`].
     pub fn check(&self) -> Result<(), ConfigError> {
-        loopback(self.listen)?;
+        self.guarded(self.listen)?;
         if self.engine != EngineKind::Memory && !self.book_folder.as_os_str().is_empty() {
             return Err(ConfigError::FolderOnDisk { folder: self.book_folder.clone() });
         }
         Ok(())
     }
-}
 
-/// Refuses an address that others can reach: until callers are authenticated, only this machine may call.
-///
-/// # Errors
-/// [`ConfigError::NotLoopback`].
-pub fn loopback(listen: SocketAddr) -> Result<(), ConfigError> {
-    if listen.ip().to_canonical().is_loopback() { Ok(()) } else { Err(ConfigError::NotLoopback { listen }) }
+    /// Refuses an address that others can reach when callers are not known, or what they say is not private.
+    ///
+    /// # Errors
+    /// [`ConfigError::Unguarded`] with the lines that are missing.
+    pub fn guarded(&self, listen: SocketAddr) -> Result<(), ConfigError> {
+        let mut lines = Vec::new();
+        if self.tls.as_os_str().is_empty() {
+            lines.push("tls = \"FOLDER-OF-CERTIFICATE-AND-KEY\"");
+        }
+        if self.access != AccessMode::Tokens {
+            lines.push("access = \"tokens\"");
+        }
+        let alone = listen.ip().to_canonical().is_loopback();
+        if alone || lines.is_empty() { Ok(()) } else { Err(ConfigError::Unguarded { listen, lines }) }
+    }
 }
 
 fn table(name: &str, text: &str) -> Result<toml::Table, ConfigError> {
@@ -169,6 +184,7 @@ mod tests {
         assert_eq!(config.data_dir, PathBuf::from("baybook-data"));
         assert_eq!(config.book_folder, PathBuf::new());
         assert_eq!(config.log, "info");
+        assert_eq!((config.tls, config.access), (PathBuf::new(), AccessMode::Open));
         for key in table("", DEFAULTS).unwrap().keys() {
             let variable = format!("{PREFIX}{}", key.to_ascii_uppercase());
             assert!(DEFAULTS.contains(&variable), "{variable} is not documented");
@@ -189,7 +205,8 @@ mod tests {
         let error = Config::layered(Some(("mine.toml", "lissten = \"127.0.0.1:1\"")), |_| None).unwrap_err();
         assert_eq!(
             error.to_string(),
-            "mine.toml: lissten is not a setting; settings are book_folder, data_dir, engine, listen, log; the \
+            "mine.toml: lissten is not a setting; settings are access, book_folder, data_dir, engine, \
+             listen, log, tls; the \
              settings and their defaults are in server/config.toml"
         );
     }
@@ -204,16 +221,26 @@ mod tests {
     }
 
     #[test]
-    fn only_this_machine_may_call() {
+    fn only_this_machine_may_call_unless_callers_are_known_and_private() {
         for listen in ["0.0.0.0:7460", "192.0.2.1:7460", "[::]:7460", "[2001:db8::1]:7460", "[::ffff:192.0.2.1]:7460"] {
-            let file = format!("listen = \"{listen}\"");
-            let error = Config::layered(Some(("mine.toml", &file)), |_| None).unwrap_err();
-            assert_eq!(error, ConfigError::NotLoopback { listen: listen.parse().unwrap() });
-            let text = error.to_string();
-            assert!(text.contains("no authentication yet") && text.contains("listen = \"127.0.0.1:7460\""), "{text}");
+            let with = |more: &str| {
+                let file = format!("listen = \"{listen}\"\n{more}");
+                Config::layered(Some(("mine.toml", &file)), |_| None)
+            };
+            let text = with("").unwrap_err().to_string();
+            assert!(text.ends_with("tls = \"FOLDER-OF-CERTIFICATE-AND-KEY\" and access = \"tokens\""), "{text}");
+            assert!(with("tls = \"here\"").unwrap_err().to_string().ends_with(": access = \"tokens\""));
+            assert!(
+                with("access = \"tokens\"")
+                    .unwrap_err()
+                    .to_string()
+                    .ends_with(": tls = \"FOLDER-OF-CERTIFICATE-AND-KEY\"")
+            );
+            assert!(with("tls = \"here\"\naccess = \"tokens\"").is_ok());
         }
+        let config = Config::layered(None, |_| None).unwrap();
         for listen in ["127.0.0.1:0", "127.8.8.8:1", "[::1]:1", "[::ffff:127.0.0.1]:1"] {
-            assert_eq!(loopback(listen.parse().unwrap()), Ok(()));
+            assert_eq!(config.guarded(listen.parse().unwrap()), Ok(()));
         }
     }
 

@@ -151,6 +151,20 @@ pub enum ApiError {
         /// The path that was called.
         method: String,
     },
+    /// The caller is not known.
+    Unidentified {
+        /// Why.
+        why: &'static str,
+    },
+    /// The caller's role may not make this call.
+    Denied {
+        /// The call.
+        method: String,
+        /// The caller's role.
+        role: &'static str,
+        /// The roles that may.
+        roles: Vec<String>,
+    },
     /// A write failed half way.
     Uncertain {
         /// What went wrong; for the log.
@@ -240,6 +254,12 @@ impl ApiError {
             }
             Self::Stopping { drain } => {
                 (Code::Unavailable, R::Stopping, vec![("drain_ms", drain.as_millis().to_string())])
+            }
+            Self::Unidentified { why } => (Code::Unauthenticated, R::Unidentified, vec![("why", (*why).to_owned())]),
+            Self::Denied { method, role, roles } => {
+                let metadata =
+                    vec![("method", method.clone()), ("role", (*role).to_owned()), ("roles", roles.join(", "))];
+                (Code::PermissionDenied, R::Denied, metadata)
             }
             Self::NoSuchMethod { method } => (Code::Unimplemented, R::NoSuchMethod, vec![("method", method.clone())]),
             Self::Uncertain { .. } | Self::Fault { .. } => {

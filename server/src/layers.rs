@@ -24,11 +24,14 @@ use tonic::Status;
 use tonic::body::Body;
 use tonic::codegen::BoxFuture;
 use tonic::service::Routes;
+use tonic::transport::server::TcpConnectInfo;
 use tonic_health::ServingStatus;
 use tonic_health::server::HealthReporter;
 use tower::Service as _;
 
+use crate::access::{Principal, Refusal};
 use crate::api;
+use crate::book::Moment;
 use crate::error::ApiError;
 use crate::service::{Phase, State};
 
@@ -53,6 +56,8 @@ pub struct Call {
     id: HeaderValue,
     /// When its caller stops waiting, as far as the caller said so.
     pub(crate) caller_deadline: Option<(Instant, Duration)>,
+    /// Who makes it.
+    pub(crate) principal: Principal,
 }
 
 impl Call {
@@ -70,7 +75,7 @@ impl Call {
     /// Returns the call that a request belongs to; one without an id when it did not come through the gate.
     #[must_use]
     pub fn of<T>(request: &tonic::Request<T>) -> Self {
-        let none = || Self { id: HeaderValue::from_static("none"), caller_deadline: None };
+        let none = || Self { id: HeaderValue::from_static("none"), caller_deadline: None, principal: Principal::Local };
         request.extensions().get::<Self>().cloned().unwrap_or_else(none)
     }
 }
@@ -215,7 +220,7 @@ impl tower::Service<Request<Body>> for Gate {
             let ours = asked.saturating_sub(HEAD_START.min(asked / 4));
             Some((started.checked_add(ours)?, asked))
         });
-        let call = Call { id: rooms.id(request.headers()), caller_deadline };
+        let mut call = Call { id: rooms.id(request.headers()), caller_deadline, principal: Principal::Local };
         let mut answer = Answer {
             inner: None,
             sleep: None,
@@ -247,7 +252,25 @@ impl tower::Service<Request<Body>> for Gate {
                 answer.refused = Some(ApiError::Overloaded { in_flight: running, retry_after });
                 return answer;
             }
+            let peer = request.extensions().get::<TcpConnectInfo>().and_then(TcpConnectInfo::remote_addr);
+            let peer = peer.map(|peer| peer.ip());
+            match state.access.admit(request.uri().path(), request.headers(), peer, Moment::now()) {
+                Ok(principal) => call.principal = principal,
+                Err(Refusal { error, wait }) if wait.is_zero() => {
+                    answer.refused = Some(error);
+                    return answer;
+                }
+                Err(Refusal { error, wait }) => {
+                    let status = error.status(call.id());
+                    answer.inner = Some(Box::pin(async move {
+                        tokio::time::sleep(wait).await;
+                        Ok(status.into_http())
+                    }));
+                    return answer;
+                }
+            }
         }
+        answer.call.principal = call.principal.clone();
         request.extensions_mut().insert(call);
         answer.inner = Some(answer.rooms.call(request));
         answer

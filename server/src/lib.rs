@@ -3,6 +3,7 @@
 //! [`serve`] is what the program, the embedded client and the tests all call: it opens the book that the settings name,
 //! answers on whatever connections it is given, and ends in good order when told to stop.
 
+pub mod access;
 pub mod api;
 pub mod book;
 pub mod config;
@@ -11,9 +12,11 @@ pub mod error;
 pub mod folder;
 pub mod layers;
 pub mod limits;
+pub mod secure;
 pub mod service;
 pub mod wire;
 
+pub use access::{AccessMode, Role};
 pub use config::{Config, ConfigError, EngineKind};
 pub use embed::Embedded;
 pub use error::ApiError;

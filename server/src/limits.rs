@@ -91,6 +91,22 @@ pub struct Limits {
     pub drain: Duration,
     /// When a caller that was turned away may try again.
     pub retry_after: Duration,
+    /// How long a caller may take to agree on TLS.
+    pub handshake: Duration,
+    /// Callers that agree on TLS at the same time; more wait.
+    pub handshakes: usize,
+    /// How often the folder of the certificate is looked at for changed files.
+    pub certificate_every: Duration,
+    /// How often denied calls are written into the book.
+    pub denials_every: Duration,
+    /// Characters of the name of a token's holder.
+    pub holder_chars: usize,
+    /// Characters of the name of a bay.
+    pub bay_chars: usize,
+    /// Tokens that are kept, ended ones too.
+    pub tokens: usize,
+    /// Days a token may be issued for.
+    pub token_days: usize,
     /// How long a call takes before the log mentions it.
     pub slow_call: Duration,
 }
@@ -135,6 +151,14 @@ impl Default for Limits {
             connection_age: Duration::from_secs(3_600),
             drain: Duration::from_secs(20),
             retry_after: Duration::from_millis(200),
+            handshake: Duration::from_secs(10),
+            handshakes: 64,
+            certificate_every: Duration::from_secs(2),
+            denials_every: Duration::from_secs(1),
+            holder_chars: 60,
+            bay_chars: 40,
+            tokens: 10_000,
+            token_days: 400,
             slow_call: Duration::from_secs(1),
         }
     }
@@ -196,6 +220,14 @@ impl Limits {
             connection_age,
             drain,
             retry_after,
+            handshake,
+            handshakes,
+            certificate_every,
+            denials_every,
+            holder_chars,
+            bay_chars,
+            tokens,
+            token_days,
             slow_call,
         } = self;
         vec![
@@ -243,6 +275,14 @@ impl Limits {
             time("connection_age", *connection_age, "age of a connection"),
             time("drain", *drain, "finishing running calls when the service stops"),
             time("retry_after", *retry_after, "waiting before a call that was turned away is tried again"),
+            time("handshake", *handshake, "agreeing on TLS"),
+            count("handshakes", *handshakes, "callers", "callers that agree on TLS at once"),
+            time("certificate_every", *certificate_every, "between two looks at the certificate's files"),
+            time("denials_every", *denials_every, "between two writes of denied calls"),
+            count("holder_chars", *holder_chars, "characters", "the name of a token's holder"),
+            count("bay_chars", *bay_chars, "characters", "the name of a bay"),
+            count("tokens", *tokens, "tokens", "tokens that are kept, ended ones too"),
+            count("token_days", *token_days, "days", "the life of a token"),
             time("slow_call", *slow_call, "a call before the log mentions it"),
         ]
     }
@@ -256,6 +296,8 @@ impl Limits {
             value_bytes: self.entry_bytes,
             commit_changes: changes,
             commit_preconditions: 20_000,
+            // Who the call says, and whose token it was, at four bytes a character.
+            author_bytes: 4 * (self.author_chars + self.holder_chars + self.bay_chars + 64),
             ..Bounds::default()
         }
     }

@@ -12,7 +12,7 @@ use std::task::{Context, Poll};
 use baybook_proto::v1 as pb;
 use futures_util::{Stream, StreamExt as _};
 use tokio::io::{AsyncRead, AsyncWrite, ReadBuf};
-use tokio::net::{TcpListener, TcpStream};
+use tokio::net::TcpListener;
 use tokio::sync::{mpsc, watch};
 use tokio_stream::wrappers::ReceiverStream;
 use tonic::transport::Server;
@@ -20,14 +20,16 @@ use tonic::transport::server::Connected;
 use tonic::{Request, Response, Status};
 use tonic_health::ServingStatus;
 
+use crate::access::{Access, audit};
 use crate::api::Upfits;
 use crate::book::catalog::Catalog;
 use crate::book::{Book, BookError, LocalBook, Moment};
-use crate::config::{Config, ConfigError, EngineKind, loopback};
+use crate::config::{Config, ConfigError, EngineKind};
 use crate::error::ApiError;
 use crate::folder;
 use crate::layers::{Call, Gate};
 use crate::limits::Limits;
+use crate::secure::{self, Line, SecureError};
 
 /// Why the service does not start, or ended other than by being told to.
 #[derive(Debug, thiserror::Error)]
@@ -41,6 +43,9 @@ pub enum ServeError {
     /// The folder of entry files cannot be read into the book.
     #[error("{0}")]
     Folder(#[from] folder::FolderError),
+    /// The certificate or its key cannot be used.
+    #[error(transparent)]
+    Secure(#[from] SecureError),
     /// The address cannot be listened on.
     #[error("cannot listen on {listen}: {cause}; set listen to a free port, or to port 0 for any")]
     Listen {
@@ -72,6 +77,7 @@ pub(crate) enum Phase {
 #[derive(Debug)]
 pub(crate) struct State {
     pub(crate) catalog: Arc<Catalog>,
+    pub(crate) access: Arc<Access>,
     pub(crate) limits: Limits,
     pub(crate) engine: EngineKind,
     pub(crate) started: Moment,
@@ -139,6 +145,7 @@ impl Service {
     #[must_use]
     pub fn over(book: Arc<dyn Book>, config: &Config) -> Self {
         let state = State {
+            access: Access::open(config.access, &book),
             catalog: Catalog::open(book),
             limits: config.limits.clone(),
             engine: config.engine,
@@ -205,8 +212,10 @@ impl Service {
         let served = server(limits).serve_with_incoming_shutdown(gate.clone(), incoming, told(wait));
         let mut served = std::pin::pin!(served);
         let mut stop = std::pin::pin!(stop);
+        let mut writing = std::pin::pin!(self.write_denials());
         tokio::select! {
             ended = &mut served => ended?,
+            () = &mut writing => {}
             () = &mut stop => {
                 tracing::info!(drain_ms = limits.drain.as_millis(), "stopping");
                 self.state.phase.send_replace(Phase::Draining);
@@ -218,7 +227,16 @@ impl Service {
             }
         }
         self.state.phase.send_replace(Phase::Ended);
+        audit::write_denials(&self.state).await;
         Ok(())
+    }
+
+    /// Writes what was denied, for as long as it is polled.
+    async fn write_denials(&self) {
+        loop {
+            tokio::time::sleep(self.state.limits.denials_every).await;
+            audit::write_denials(&self.state).await;
+        }
     }
 
     /// Closes the book. What was acknowledged is safe whether or not this is called.
@@ -247,7 +265,7 @@ where
     served.and(closed)
 }
 
-/// Listens on the settings' address, which must be one that only this machine can reach.
+/// Listens on the settings' address.
 ///
 /// # Errors
 /// [`ServeError::Config`], [`ServeError::Listen`].
@@ -257,15 +275,19 @@ pub async fn bind(config: &Config) -> Result<TcpListener, ServeError> {
     TcpListener::bind(listen).await.map_err(|cause| ServeError::Listen { listen, cause })
 }
 
-/// Returns the connections that come in on a listener, which must be on an address that only this machine can reach.
+/// Returns the connections that come in on a listener, behind TLS when the settings say so.
 ///
 /// # Errors
-/// [`ServeError::Config`], [`ServeError::Listen`].
-pub fn incoming(listener: TcpListener) -> Result<impl Stream<Item = io::Result<TcpStream>>, ServeError> {
+/// [`ServeError::Config`] when others can reach the listener and the settings do not guard it, [`ServeError::Listen`],
+/// [`ServeError::Secure`].
+pub fn incoming(
+    listener: TcpListener,
+    config: &Config,
+) -> Result<impl Stream<Item = io::Result<Line>> + use<>, ServeError> {
     let unspecified = SocketAddr::from(([0, 0, 0, 0], 0));
     let listen = listener.local_addr().map_err(|cause| ServeError::Listen { listen: unspecified, cause })?;
-    loopback(listen)?;
-    Ok(futures_util::stream::unfold(listener, |listener| async move {
+    config.guarded(listen)?;
+    let accepted = futures_util::stream::unfold(listener, |listener| async move {
         let accepted = listener.accept().await.and_then(|(stream, _)| {
             stream.set_nodelay(true)?;
             Ok(stream)
@@ -275,7 +297,8 @@ pub fn incoming(listener: TcpListener) -> Result<impl Stream<Item = io::Result<T
             tokio::time::sleep(std::time::Duration::from_millis(50)).await;
         }
         Some((accepted, listener))
-    }))
+    });
+    Ok(secure::lines(accepted, &config.tls, &config.limits)?)
 }
 
 async fn open_sled(directory: PathBuf, bounds: crate::book::Bounds) -> Result<Arc<dyn Book>, BookError> {

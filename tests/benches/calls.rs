@@ -118,7 +118,7 @@ async fn start_ours() -> Outcome<SocketAddr> {
     config.book_folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("../deploy/demo/book");
     let listener = baybook_server::bind(&config).await?;
     let address = listener.local_addr()?;
-    let incoming = baybook_server::incoming(listener)?;
+    let incoming = baybook_server::incoming(listener, &config)?;
     tokio::spawn(async move { baybook_server::serve(config, incoming, std::future::pending()).await });
     Ok(address)
 }

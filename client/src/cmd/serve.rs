@@ -21,7 +21,7 @@ Examples:
 /// Host the service until it is told to stop
 ///
 /// Settings count in this order: flags, the environment (BAYBOOK_LISTEN, BAYBOOK_ENGINE, BAYBOOK_DATA_DIR,
-/// BAYBOOK_BOOK_FOLDER, BAYBOOK_LOG), the file of --config, the documented defaults. SIGTERM and SIGINT let running
+/// BAYBOOK_BOOK_FOLDER, BAYBOOK_LOG, BAYBOOK_TLS, BAYBOOK_ACCESS), the file of --config, the documented defaults. SIGTERM and SIGINT let running
 /// calls finish; a second one ends the service at once.
 #[derive(Debug, Args)]
 #[command(after_long_help = EXAMPLES)]
@@ -87,7 +87,7 @@ pub async fn run(args: ServeArgs, context: &Context) -> Outcome {
     let signals = Signals::caught()?;
     let listener = bind(&config).await.map_err(|error| start_failure(&error))?;
     let address = listener.local_addr()?;
-    let connections = incoming(listener).map_err(|error| start_failure(&error))?;
+    let connections = incoming(listener, &config).map_err(|error| start_failure(&error))?;
     let folder = config.book_folder.clone();
     let service = Service::open(config).await.map_err(|error| folder_failure(&folder, error))?;
     out::talk(&format!("listening on {address}"));

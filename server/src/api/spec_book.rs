@@ -12,7 +12,7 @@ use baybook_proto::v1 as pb;
 use baybook_proto::v1::spec_book_service_server::SpecBookService;
 use tonic::{Request, Response, Status, Streaming};
 
-use super::{Answers, each, gathered, unary};
+use super::{Answers, each, gathered, unary, who};
 use crate::book::catalog::View;
 use crate::error::ApiError;
 use crate::service::State;
@@ -60,21 +60,24 @@ impl SpecBookService for SpecBook {
     }
 
     async fn put_entry(&self, request: Request<pb::PutEntryRequest>) -> Result<Response<pb::PutEntryResponse>, Status> {
-        unary(request, |wire| change::put(&self.state, wire)).await
+        let who = who(&request);
+        unary(request, |wire| change::put(&self.state, wire, who)).await
     }
 
     async fn batch_put_entries(
         &self,
         request: Request<pb::BatchPutEntriesRequest>,
     ) -> Result<Response<pb::BatchPutEntriesResponse>, Status> {
-        unary(request, |wire| change::batch_put(&self.state, wire)).await
+        let who = who(&request);
+        unary(request, |wire| change::batch_put(&self.state, wire, who)).await
     }
 
     async fn remove_entry(
         &self,
         request: Request<pb::RemoveEntryRequest>,
     ) -> Result<Response<pb::RemoveEntryResponse>, Status> {
-        unary(request, |wire| change::remove(&self.state, wire)).await
+        let who = who(&request);
+        unary(request, |wire| change::remove(&self.state, wire, who)).await
     }
 
     async fn entry_history(
@@ -88,14 +91,16 @@ impl SpecBookService for SpecBook {
         &self,
         request: Request<Streaming<pb::ImportEntriesRequest>>,
     ) -> Result<Response<pb::ImportEntriesResponse>, Status> {
-        gathered(&self.state, request, |asking| import::import(Arc::clone(&self.state), asking)).await
+        let who = who(&request);
+        gathered(&self.state, request, |asking| import::import(Arc::clone(&self.state), asking, who)).await
     }
 
     async fn export_entries(
         &self,
         request: Request<pb::ExportEntriesRequest>,
     ) -> Result<Response<Self::ExportEntriesStream>, Status> {
-        each(&self.state, request, |wire, answering| export::export(Arc::clone(&self.state), wire, answering))
+        let who = who(&request);
+        each(&self.state, request, |wire, answering| export::export(Arc::clone(&self.state), wire, answering, who))
     }
 }
 

@@ -1,5 +1,8 @@
 //! `StewardService`: what the service is, what it holds, what its limits are.
 
+mod audit;
+mod tokens;
+
 use std::sync::Arc;
 
 use baybook_core::rules::RULES;
@@ -7,7 +10,7 @@ use baybook_proto::v1 as pb;
 use baybook_proto::v1::steward_service_server::StewardService;
 use tonic::{Request, Response, Status};
 
-use super::unary;
+use super::{unary, who};
 use crate::book::Standing;
 use crate::book::catalog::timestamp;
 use crate::limits::Row;
@@ -32,6 +35,36 @@ impl StewardService for Steward {
         request: Request<pb::ServerInfoRequest>,
     ) -> Result<Response<pb::ServerInfoResponse>, Status> {
         unary(request, |_| async move { Ok(info(&self.state)) }).await
+    }
+
+    async fn issue_token(
+        &self,
+        request: Request<pb::IssueTokenRequest>,
+    ) -> Result<Response<pb::IssueTokenResponse>, Status> {
+        let who = who(&request);
+        unary(request, |wire| tokens::issue(&self.state, wire, who)).await
+    }
+
+    async fn list_tokens(
+        &self,
+        request: Request<pb::ListTokensRequest>,
+    ) -> Result<Response<pb::ListTokensResponse>, Status> {
+        unary(request, |_| async move { Ok(tokens::list(&self.state)) }).await
+    }
+
+    async fn revoke_token(
+        &self,
+        request: Request<pb::RevokeTokenRequest>,
+    ) -> Result<Response<pb::RevokeTokenResponse>, Status> {
+        let who = who(&request);
+        unary(request, |wire| tokens::revoke(&self.state, wire, who)).await
+    }
+
+    async fn list_audit(
+        &self,
+        request: Request<pb::ListAuditRequest>,
+    ) -> Result<Response<pb::ListAuditResponse>, Status> {
+        unary(request, |wire| async move { audit::list(&self.state, &wire).await }).await
     }
 }
 

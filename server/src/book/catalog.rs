@@ -12,6 +12,7 @@ use parking_lot::RwLock;
 use prost::Message as _;
 
 use super::{Book, BookError, Follower, Moment, Name, PastCommit, Record, Revision, Snapshot};
+use crate::access::OWN;
 use crate::wire::{Fields, Lookup, Spec, names};
 
 /// How many nearest names are offered.
@@ -169,7 +170,7 @@ impl Follower for Desk {
         let mut newest = self.0.write();
         for commit in commits {
             newest.revision = commit.revision;
-            for line in &commit.lines {
+            for line in commit.lines.iter().filter(|line| !line.name.starts_with(OWN)) {
                 match &line.record {
                     Some(record) => {
                         newest.entries.insert(line.name.clone(), Arc::new(Shown::new(Arc::clone(record))));
@@ -271,7 +272,7 @@ impl View {
     /// Returns an entry.
     #[must_use]
     pub fn get(&self, name: &str) -> Option<Arc<Shown>> {
-        let record = self.snapshot.get(name)?;
+        let record = self.snapshot.get(name).filter(|record| !record.name.starts_with(OWN))?;
         Some(self.shown(record))
     }
 
@@ -279,7 +280,7 @@ impl View {
     /// more follow.
     #[must_use]
     pub fn page(&self, prefix: &str, after: Option<&str>, limit: usize) -> (Vec<Arc<Shown>>, bool) {
-        let page = self.snapshot.scan(prefix, after, limit);
+        let page = self.snapshot.scan(prefix, past_own(prefix, after), limit);
         (page.records.into_iter().map(|record| self.shown(record)).collect(), page.more)
     }
 
@@ -351,15 +352,22 @@ impl Lookup for View {
     }
 }
 
+/// Returns where a scan of entries begins: behind the service's own records, which sort before every entry.
+fn past_own<'a>(prefix: &str, after: Option<&'a str>) -> Option<&'a str> {
+    const LAST: &str = "/";
+    if prefix.is_empty() { Some(after.unwrap_or(LAST).max(LAST)) } else { after }
+}
+
 /// Every record of a snapshot under a prefix, read in portions so that no lock is held for long.
 fn records<'a>(snapshot: &'a Snapshot, prefix: &'a str) -> impl Iterator<Item = Arc<Record>> + 'a {
     let mut after: Option<Name> = None;
-    let mut done = false;
+    // The service's own records are no entries.
+    let mut done = prefix.starts_with(OWN);
     std::iter::from_fn(move || {
         if done {
             return None;
         }
-        let page = snapshot.scan(prefix, after.as_deref(), PORTION);
+        let page = snapshot.scan(prefix, past_own(prefix, after.as_deref()), PORTION);
         done = !page.more;
         after = page.records.last().map(|record| record.name.clone());
         Some(page.records)

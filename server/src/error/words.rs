@@ -90,6 +90,17 @@ impl fmt::Display for ApiError {
             Self::NoSuchMethod { method } => {
                 write!(f, "{method} is not a method of this service; reflection lists those that are")
             }
+            Self::Unidentified { why } => {
+                write!(f, "{why}; send the header `authorization: Bearer TOKEN` with a token of baybook token issue")
+            }
+            Self::Denied { method, role, roles } if roles.is_empty() => {
+                write!(f, "{method} is for no role, and this token's role is {role}")
+            }
+            Self::Denied { method, role, roles } => write!(
+                f,
+                "{method} is for {}, and this token's role is {role}; ask an admin for a token of such a role",
+                roles.join(", ")
+            ),
             Self::Uncertain { .. } => f.write_str(
                 "the write failed half way and may or may not have taken effect; once the service was started again, \
                  send it again with the same request_id, or read the entry",

@@ -125,12 +125,12 @@ async fn health_and_reflection_are_served() {
 }
 
 #[tokio::test]
-async fn only_this_machine_is_listened_to() {
+async fn others_are_let_in_only_when_they_are_known_and_private() {
     let config = Config { listen: "0.0.0.0:0".parse().unwrap(), ..Config::in_memory().unwrap() };
     let error = bind(&config).await.unwrap_err().to_string();
-    assert!(error.contains("no authentication yet") && error.contains("127.0.0.1"), "{error}");
+    assert!(error.contains("tls = \"FOLDER") && error.contains("access = \"tokens\""), "{error}");
     let open = tokio::net::TcpListener::bind("0.0.0.0:0").await.unwrap();
-    assert!(matches!(incoming(open), Err(ServeError::Config(_))));
+    assert!(matches!(incoming(open, &Config::in_memory().unwrap()), Err(ServeError::Config(_))));
     let none = tokio_stream::empty::<std::io::Result<tokio::net::TcpStream>>();
     assert!(matches!(serve(config, none, std::future::pending()).await, Err(ServeError::Config(_))));
 }
@@ -142,7 +142,8 @@ async fn the_service_is_served_over_tcp_and_stops_in_good_order() {
     let listener = bind(&config).await.unwrap();
     let address = listener.local_addr().unwrap();
     let (stop, stopped) = tokio::sync::oneshot::channel::<()>();
-    let served = tokio::spawn(serve(config, incoming(listener).unwrap(), async move {
+    let connections = incoming(listener, &config).unwrap();
+    let served = tokio::spawn(serve(config, connections, async move {
         stopped.await.unwrap();
     }));
     let channel = Endpoint::from_shared(format!("http://{address}")).unwrap().connect().await.unwrap();

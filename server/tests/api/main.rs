@@ -7,6 +7,7 @@
     reason = "a test that finds what it did not look for ends there"
 )]
 
+mod access;
 mod calculator;
 mod edges;
 mod import;

@@ -117,4 +117,16 @@ impl StewardService for Floor {
     async fn server_info(&self, _: Request<pb::ServerInfoRequest>) -> Reply<pb::ServerInfoResponse> {
         Ok(Response::new(pb::ServerInfoResponse::default()))
     }
+    async fn issue_token(&self, _: Request<pb::IssueTokenRequest>) -> Reply<pb::IssueTokenResponse> {
+        none()
+    }
+    async fn list_tokens(&self, _: Request<pb::ListTokensRequest>) -> Reply<pb::ListTokensResponse> {
+        none()
+    }
+    async fn revoke_token(&self, _: Request<pb::RevokeTokenRequest>) -> Reply<pb::RevokeTokenResponse> {
+        none()
+    }
+    async fn list_audit(&self, _: Request<pb::ListAuditRequest>) -> Reply<pb::ListAuditResponse> {
+        none()
+    }
 }

@@ -43,7 +43,7 @@ impl House {
         let address = runtime.block_on(async {
             let listener = bind(&config).await.expect("a port is free");
             let address = listener.local_addr().expect("it has an address");
-            let connections = incoming(listener).expect("it is a loopback address");
+            let connections = incoming(listener, &config).expect("it is a loopback address");
             tokio::spawn(async move {
                 let served = serve(config, connections, async { drop(stopped.await) }).await;
                 served.expect("the service ends in good order");

@@ -10,6 +10,7 @@ use sha2::{Digest as _, Sha256};
 
 use super::missing;
 use super::read::{at_most_bytes, at_most_entries};
+use crate::access::Principal;
 use crate::api::differences;
 use crate::book::catalog::{View, encode};
 use crate::book::{BookError, Change, Commit, Expect, Moment, Name, Precondition, Request, Revision, StoredAnswer};
@@ -17,12 +18,17 @@ use crate::error::{ApiError, Conflict, etag};
 use crate::service::State;
 use crate::wire::{Fields, Lookup, NotFound, Spec, Violation, WireError, names};
 
-pub(super) async fn put(state: &Arc<State>, mut wire: pb::PutEntryRequest) -> Result<pb::PutEntryResponse, ApiError> {
+pub(super) async fn put(
+    state: &Arc<State>,
+    mut wire: pb::PutEntryRequest,
+    who: Principal,
+) -> Result<pb::PutEntryResponse, ApiError> {
     let digest = digest("PutEntry", &wire);
     let entry = wire.entry.take().ok_or_else(|| ApiError::field("entry", "is required"))?;
     let batch = Batch {
         entries: vec![entry],
         single: true,
+        who,
         request_id: wire.request_id,
         author: wire.author,
         validate_only: wire.validate_only,
@@ -35,6 +41,7 @@ pub(super) async fn put(state: &Arc<State>, mut wire: pb::PutEntryRequest) -> Re
 pub(super) async fn batch_put(
     state: &Arc<State>,
     wire: pb::BatchPutEntriesRequest,
+    who: Principal,
 ) -> Result<pb::BatchPutEntriesResponse, ApiError> {
     let digest = digest("BatchPutEntries", &wire);
     at_most_entries(wire.entries.len(), &state.limits)?;
@@ -44,6 +51,7 @@ pub(super) async fn batch_put(
     let batch = Batch {
         entries: wire.entries,
         single: false,
+        who,
         request_id: wire.request_id,
         author: wire.author,
         validate_only: wire.validate_only,
@@ -56,6 +64,7 @@ pub(super) async fn batch_put(
 pub(super) async fn remove(
     state: &Arc<State>,
     wire: pb::RemoveEntryRequest,
+    who: Principal,
 ) -> Result<pb::RemoveEntryResponse, ApiError> {
     let digest = digest("RemoveEntry", &wire);
     check_texts(state, &wire.request_id, &wire.author)?;
@@ -87,7 +96,7 @@ pub(super) async fn remove(
         preconditions: vec![Precondition { name: name.clone(), expect }],
         changes: vec![Change::Remove { name }],
         request: request(&wire.request_id, digest),
-        author: wire.author.as_str().into(),
+        author: who.author(&wire.author),
         time: Moment::now(),
     };
     match state.book().commit(commit).await {
@@ -103,6 +112,7 @@ struct Batch {
     single: bool,
     request_id: String,
     author: String,
+    who: Principal,
     validate_only: bool,
     digest: [u8; 32],
 }
@@ -119,7 +129,7 @@ async fn put_all(state: &Arc<State>, batch: Batch) -> Result<(Vec<pb::Entry>, Re
         preconditions: checked.preconditions,
         changes: Vec::new(),
         request: None,
-        author: batch.author.as_str().into(),
+        author: batch.who.author(&batch.author),
         time: Moment::now(),
     };
     if !batch.validate_only {

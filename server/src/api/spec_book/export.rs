@@ -7,6 +7,8 @@ use sha2::{Digest as _, Sha256};
 
 use super::prefix;
 use super::read::{reply_bytes, shown_entries};
+use crate::access::Principal;
+use crate::access::audit::{self, Export};
 use crate::api::page::hex;
 use crate::api::{Answering, at_least};
 use crate::error::ApiError;
@@ -22,10 +24,13 @@ pub(super) async fn export(
     state: Arc<State>,
     wire: pb::ExportEntriesRequest,
     answering: Answering<pb::ExportEntriesResponse>,
+    who: Principal,
 ) -> Result<(), ApiError> {
     let prefix = prefix(wire.kind)?;
     let view = state.catalog.view();
     at_least(wire.min_revision, view.revision())?;
+    let folder = prefix.trim_end_matches('/').to_owned();
+    audit::write_export(&state, &who, &Export { folder, revision: view.revision().get() }).await?;
     let revision = view.revision().to_wire();
     let message = |entries, digest| pb::ExportEntriesResponse { entries, revision, digest };
     let mut digest = Sha256::new();

@@ -11,6 +11,7 @@ use baybook_proto::v1 as pb;
 
 use super::change::{ETAG_FORM, check_texts, expectation, put_first};
 use super::read::at_most_entries;
+use crate::access::Principal;
 use crate::api::Asking;
 use crate::book::catalog::{View, encode};
 use crate::book::{BookError, Change, Commit, Expect, Moment, Name, Precondition};
@@ -21,6 +22,7 @@ use crate::wire::{Fields, Lookup as _, NotFound, Spec, WireError};
 pub(super) async fn import(
     state: Arc<State>,
     mut asking: Asking<pb::ImportEntriesRequest>,
+    who: Principal,
 ) -> Result<pb::ImportEntriesResponse, ApiError> {
     let mut import: Option<Import> = None;
     let mut seq = 0;
@@ -30,7 +32,7 @@ pub(super) async fn import(
             Some(import) => import,
             None => {
                 check_texts(&state, "", &message.author)?;
-                import.insert(Import::new(Arc::clone(&state), message.author, message.validate_only))
+                import.insert(Import::new(Arc::clone(&state), who.author(&message.author), message.validate_only))
             }
         };
         let mut batch = Vec::with_capacity(message.entries.len());
@@ -73,10 +75,10 @@ struct Import {
 }
 
 impl Import {
-    fn new(state: Arc<State>, author: String, validate_only: bool) -> Self {
+    fn new(state: Arc<State>, author: Arc<str>, validate_only: bool) -> Self {
         Self {
             state,
-            author: author.into(),
+            author,
             validate_only,
             waiting: Vec::new(),
             waiting_bytes: 0,
