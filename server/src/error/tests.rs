@@ -61,6 +61,12 @@ fn one_of_each() -> Vec<ApiError> {
         },
         ApiError::Stopping { drain: Duration::from_secs(20) },
         ApiError::NoSuchMethod { method: "/baybook.v1.SpecBookService/GetEntrie".to_owned() },
+        ApiError::Unidentified { why: "no token came with the call" },
+        ApiError::Denied {
+            method: "SpecBookService/PutEntry".to_owned(),
+            role: "bay",
+            roles: vec!["foreman".to_owned(), "admin".to_owned()],
+        },
         ApiError::Uncertain { why: "secret".to_owned() },
         ApiError::Fault { why: "secret".to_owned() },
     ]
@@ -110,6 +116,9 @@ fn a_message_says_what_where_the_limit_and_what_next() {
         "vehicles/van-7 cannot be read (touches vehicles/van-7); baybook book import backup.ndjson",
         "the service is stopping; try again in 20 s",
         "/baybook.v1.SpecBookService/GetEntrie is not a method of this service; reflection lists those that are",
+        "no token came with the call; send the header `authorization: Bearer TOKEN` with a token of baybook token issue",
+        "SpecBookService/PutEntry is for foreman, admin, and this token's role is bay; ask an admin for a token of such a \
+         role",
         "the write failed half way and may or may not have taken effect; once the service was started again, send it \
          again with the same request_id, or read the entry",
         "a fault of the service; the log has it under this call's request id",
