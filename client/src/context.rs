@@ -88,7 +88,7 @@ impl Context {
             None => {
                 let Options { place, credentials, deadline, .. } = &self.options;
                 Connection::open(place, credentials, purpose, *deadline).await?
-            },
+            }
         };
         Ok(self.connection.insert(connection))
     }

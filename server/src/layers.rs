@@ -69,7 +69,7 @@ impl Call {
 
     /// Returns a call of somebody in this process, who waits as long as it takes.
     pub(crate) const fn here() -> Self {
-        Self { id: HeaderValue::from_static("in-process"), caller_deadline: None }
+        Self { id: HeaderValue::from_static("in-process"), caller_deadline: None, principal: Principal::Local }
     }
 
     /// Returns the call that a request belongs to; one without an id when it did not come through the gate.
