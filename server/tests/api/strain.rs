@@ -165,7 +165,7 @@ async fn a_caller_who_does_not_read_holds_little_and_is_let_go() {
 /// A service on a port of its own.
 async fn listening(limits: Limits) -> (String, oneshot::Sender<()>, tokio::task::JoinHandle<Duration>) {
     let config = Config { limits, ..Config::in_memory().unwrap() };
-    let service = Service::open(config).await.unwrap();
+    let service = Service::open(config.clone()).await.unwrap();
     let listener = TcpListener::bind("127.0.0.1:0").await.unwrap();
     let address = format!("http://{}", listener.local_addr().unwrap());
     let (stop, stopped) = oneshot::channel();
@@ -175,7 +175,7 @@ async fn listening(limits: Limits) -> (String, oneshot::Sender<()>, tokio::task:
             Instant::now()
         };
         let (send, at) = oneshot::channel();
-        let served = service.serve_with_incoming(incoming(listener).unwrap(), async move {
+        let served = service.serve_with_incoming(incoming(listener, &config).unwrap(), async move {
             send.send(told.await).unwrap();
         });
         served.await.unwrap();
