@@ -17,6 +17,7 @@ pub mod mark;
 pub mod rating;
 pub mod roll;
 pub mod rules;
+pub mod scatter;
 pub mod serve;
 pub mod thread;
 pub mod tighten;

@@ -27,6 +27,7 @@ mod off_road;
 pub mod plan;
 mod plan_view;
 pub mod policy;
+pub mod preload_scatter;
 pub mod quantity;
 pub mod ranges;
 pub mod receiver;

@@ -471,6 +471,14 @@ def walk_hardware(service):
     empty = dict(code=INVALID, reason="BAD_FIELDS", fields=["bolt", "new_nut", "torque", "condition", "load"])
     service.refuse("CalculatorService/RepairCaptiveNut", **empty)
 
+    scatter = {"bolt": bolt, "condition": OILED, "torque": {"value_n_m": 60}, "window_share": 0.1, "accuracy_share": 0.04}
+    scatter |= {"deviations_count": 3, "relaxation_share": 0.05, "needed": {"value_n": 25000}}
+    spread = service.answer("CalculatorService/PreloadScatter", scatter)
+    hold(spread.worst.min_n < spread.band.min_n < spread.preload_n < spread.band.max_n, f"{spread.band}")
+    hold(0 <= spread.under_needed_share <= 1 and 0 <= spread.over_proof_share <= 1, "chances are 0 to 1")
+    empty = dict(code=INVALID, reason="BAD_FIELDS", fields=["bolt", "torque", "accuracy_share", "deviations_count"])
+    service.refuse("CalculatorService/PreloadScatter", **empty)
+
     # SAE J429 line marks: six lines are grade 8.
     lines = {"threads": "MARKED_THREADS_INCH", "part": "MARKED_PART_BOLT", "line_count": 6}
     hold(service.answer("CalculatorService/LookUpHeadMark", lines).property_class == "SAE 8", "six lines are grade 8")

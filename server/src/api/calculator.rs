@@ -25,6 +25,7 @@ use crate::wire::clearances::{Clearances, clearances_to_wire};
 use crate::wire::compare_fasteners::{CompareFasteners, comparison_to_wire};
 use crate::wire::head_mark::{LookUpHeadMark, head_mark_to_wire};
 use crate::wire::joint::{AssessJoint, blame, joint_to_wire};
+use crate::wire::preload_scatter::{PreloadScatter, scatter_to_wire};
 use crate::wire::roll_over::{RollOver, roll_over_to_wire};
 use crate::wire::size_circuit::{SizeCircuit, circuit_to_wire};
 use crate::wire::thread::LookUpThread;
@@ -146,6 +147,13 @@ impl CalculatorService for Calculator {
     ) -> Result<Response<pb::PlanTighteningResponse>, Status> {
         unary(request, |wire| async move { tightening(&self.state, &wire) }).await
     }
+
+    async fn preload_scatter(
+        &self,
+        request: Request<pb::PreloadScatterRequest>,
+    ) -> Result<Response<pb::PreloadScatterResponse>, Status> {
+        unary(request, |wire| async move { scatter(&self.state, &wire) }).await
+    }
 }
 
 fn adjust(state: &Arc<State>, wire: &pb::AdjustTorqueRequest) -> Result<pb::AdjustTorqueResponse, ApiError> {
@@ -237,4 +245,9 @@ fn turning(state: &Arc<State>, wire: &pb::TurningRequest) -> Result<pb::TurningR
     let view = state.catalog.view();
     let asked = Turning::read(wire, &view)?;
     Ok(turning_to_wire(&asked, view.revision().to_wire()))
+}
+
+fn scatter(state: &Arc<State>, wire: &pb::PreloadScatterRequest) -> Result<pb::PreloadScatterResponse, ApiError> {
+    let view = state.catalog.view();
+    Ok(scatter_to_wire(&PreloadScatter::read(wire, &view)?, view.revision().to_wire()))
 }

@@ -107,6 +107,9 @@ impl CalculatorService for Floor {
     async fn look_up_head_mark(&self, _: Request<pb::LookUpHeadMarkRequest>) -> Reply<pb::LookUpHeadMarkResponse> {
         none()
     }
+    async fn preload_scatter(&self, _: Request<pb::PreloadScatterRequest>) -> Reply<pb::PreloadScatterResponse> {
+        none()
+    }
     async fn plan_tightening(&self, _: Request<pb::PlanTighteningRequest>) -> Reply<pb::PlanTighteningResponse> {
         none()
     }
