@@ -11,6 +11,7 @@ pub mod basis;
 pub mod calc;
 pub mod draw;
 pub mod error;
+pub mod explain;
 pub mod model;
 pub mod range;
 pub mod rules;

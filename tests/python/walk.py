@@ -511,6 +511,9 @@ def walk_upfits(service):
     hold(len(rules) >= 36, f"{len(rules)} rules")
     hold(all(one.title and one.source and one.remedy for one in rules), "every rule has a title, source and remedy")
     ids = {one.id for one in rules}
+    why = service.answer("UpfitsService/ExplainUpfit", {"plan": plan(trailer_mass={"value_kg": 5500})})
+    hold(any(one.lines and one.changes for one in why.findings), f"figures are derived and cleared: {why}")
+    service.refuse("UpfitsService/ExplainUpfit", code=INVALID, reason="BAD_FIELDS", fields=["plan"])
     told = service.answer("UpfitsService/ExplainRule", {"rule": "gawr-rear"})
     hold(told.trips.finding.limit_in_unit < told.trips.finding.value_in_unit, f"{told.trips}")
     service.refuse("UpfitsService/ExplainRule", {"rule": "gawr"}, code=INVALID, reason="BAD_FIELDS", fields=["rule"])

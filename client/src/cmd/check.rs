@@ -1,6 +1,7 @@
 //! `baybook check`: a fleet sheet against the rules, as a stream of any length.
 
 mod answers;
+mod explain;
 mod feed;
 mod lines;
 mod tally;
@@ -27,6 +28,7 @@ const EXAMPLES: &str = "\
 Examples:
   baybook check deploy/demo/fleet.csv --book deploy/demo/book
   baybook check deploy/demo/fleet.csv --book deploy/demo/book --show blocked --format ndjson
+  baybook check deploy/demo/fleet.csv --book deploy/demo/book --explain TF-L125
 
 Columns refer to entries of the book by name, or say a single value. Units stand in the heading,
 as in `trailer_mass (kg)`, or in the cell, as in `4,400 lb`; a number without a unit is refused.
@@ -67,6 +69,10 @@ pub struct CheckArgs {
     #[arg(long, value_name = "NAME")]
     policy: Option<String>,
 
+    /// Explain one unit of the sheet: how each governing figure comes about, and what would clear it
+    #[arg(long, value_name = "UNIT")]
+    explain: Option<String>,
+
     /// List every column a sheet may have, and read no sheet
     #[arg(long)]
     columns: bool,
@@ -106,6 +112,9 @@ pub async fn run(args: CheckArgs, context: &mut Context) -> Outcome {
         return list_columns(context);
     };
     let options = sheet::SheetOptions { skip_columns: args.skip_columns.clone() };
+    if let Some(unit) = &args.explain {
+        return explain::run(path, &options, unit, args.policy.as_deref().map(policy_ref), context).await;
+    }
     let view = match (context.out.format, args.findings, args.figures) {
         (Format::Table, false, _) => pb::ReportView::Summary,
         (Format::Table, true, _) | (Format::Csv, ..) | (_, _, false) => pb::ReportView::Findings,

@@ -14,6 +14,7 @@ mod stacks;
 mod wiring;
 
 pub use difference::Difference;
+pub(crate) use difference::between;
 
 use super::{Finding, Report, Rule, check, run::fixture};
 use crate::model::upfit::Upfit;

@@ -66,6 +66,13 @@ impl UpfitsService for Upfits {
         unary(request, |_| async { Ok(pb::ListRulesResponse { rules: rules_to_wire(RULES) }) }).await
     }
 
+    async fn explain_upfit(
+        &self,
+        request: Request<pb::ExplainUpfitRequest>,
+    ) -> Result<Response<pb::ExplainUpfitResponse>, Status> {
+        unary(request, |wire| async move { explain::upfit(&self.state, &wire).await }).await
+    }
+
     async fn explain_rule(
         &self,
         request: Request<pb::ExplainRuleRequest>,

@@ -1,12 +1,16 @@
 //! Explanations: to the wire.
 
-use baybook_core::rules::{
-    Rule,
-    examples::{Difference, Explained, Shown},
+use baybook_core::{
+    explain::{Explanation, Line, Why},
+    model::upfit::Upfit,
+    rules::{
+        Rule,
+        examples::{Difference, Explained, Shown},
+    },
 };
 use baybook_proto::v1 as pb;
 
-use super::report::{full, severity, verdict};
+use super::report::{full, report_to_wire, severity, verdict};
 
 /// Writes how a rule works.
 #[must_use]
@@ -38,6 +42,39 @@ fn shown(shown: &Shown, rule: &Rule) -> pb::ExamplePlan {
 #[must_use]
 pub fn change(one: &Difference) -> pb::FieldChange {
     pb::FieldChange { path: one.path.clone(), before: one.before.clone(), after: one.after.clone() }
+}
+
+/// Writes why a plan is judged as it is.
+#[must_use]
+pub fn upfit_to_wire(explanation: &Explanation, plan: &Upfit, revision: i64) -> pb::ExplainUpfitResponse {
+    pb::ExplainUpfitResponse {
+        report: Some(report_to_wire(&explanation.report, plan, pb::ReportView::Findings)),
+        findings: explanation.why.iter().map(why).collect(),
+        revision,
+    }
+}
+
+fn why(why: &Why) -> pb::ExplainedFinding {
+    let changes = why.changes.iter().map(|one| pb::ClearingChange {
+        text: one.text.clone(),
+        changes: one.differences.iter().map(change).collect(),
+        verdict: verdict(one.verdict).into(),
+    });
+    pb::ExplainedFinding {
+        finding: Some(full(&why.finding)),
+        lines: why.lines.iter().map(line).collect(),
+        changes: changes.collect(),
+    }
+}
+
+fn line(line: &Line) -> pb::DerivationLine {
+    pb::DerivationLine {
+        what: line.what.clone(),
+        formula: line.formula.clone(),
+        value_in_unit: Some(line.value),
+        unit: line.unit.to_owned(),
+        source: line.source.to_string(),
+    }
 }
 
 #[cfg(test)]

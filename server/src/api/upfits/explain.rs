@@ -1,10 +1,62 @@
 //! How a rule works, and how a figure came about.
 
+use std::sync::Arc;
+
+use baybook_core::explain::{self, Stock};
+use baybook_core::model::policy::Policy;
 use baybook_core::rules::{self, RULES, examples};
 use baybook_proto::v1 as pb;
 
+use crate::api::at_least;
+use crate::book::catalog::View;
 use crate::error::ApiError;
-use crate::wire::explain::rule_to_wire;
+use crate::service::State;
+use crate::wire::explain::{rule_to_wire, upfit_to_wire};
+use crate::wire::{Fields, Spec, plan_in};
+
+/// The most parts of one kind that are tried in the place of the planned one, in the order of their names.
+const PARTS_MAX: usize = 500;
+
+/// Explains one plan.
+pub(super) async fn upfit(
+    state: &Arc<State>,
+    wire: &pb::ExplainUpfitRequest,
+) -> Result<pb::ExplainUpfitResponse, ApiError> {
+    let book = state.catalog.view();
+    at_least(wire.min_revision, book.revision())?;
+    let mut fields = Fields::default();
+    let plan = match &wire.plan {
+        Some(plan) => fields.under("plan", |fields| plan_in(plan, &book, fields)),
+        None => fields.required("plan", None),
+    };
+    let policy = fields.entry::<Policy>("policy", wire.policy.as_ref(), &book);
+    let plan = fields.finish(plan)?;
+    let plan = if plan.policy.is_none() { plan.under(policy) } else { plan };
+    // Some thousand checks of the plan are no work for a thread that serves others.
+    let told = tokio::task::spawn_blocking(move || {
+        let explanation = explain::explain(&plan, &stock(&book));
+        upfit_to_wire(&explanation, &plan, book.revision().to_wire())
+    });
+    told.await.map_err(|error| ApiError::Fault { why: error.to_string() })
+}
+
+/// Reads what the book holds that could be fitted instead.
+fn stock(book: &View) -> Stock {
+    let mut stock = Stock::default();
+    for folder in ["receivers/", "ballmounts/", "balls/", "couplers/", "bolts/"] {
+        for shown in book.page(folder, None, PARTS_MAX).0 {
+            match shown.spec() {
+                Some(Spec::Receiver(part)) => stock.receivers.push(Arc::clone(part)),
+                Some(Spec::BallMount(part)) => stock.ball_mounts.push(Arc::clone(part)),
+                Some(Spec::Ball(part)) => stock.balls.push(Arc::clone(part)),
+                Some(Spec::Coupler(part)) => stock.couplers.push(Arc::clone(part)),
+                Some(Spec::Bolt(part)) => stock.bolts.push(Arc::clone(part)),
+                _ => {}
+            }
+        }
+    }
+    stock
+}
 
 /// Explains one rule.
 pub(super) fn rule(wire: &pb::ExplainRuleRequest) -> Result<pb::ExplainRuleResponse, ApiError> {
