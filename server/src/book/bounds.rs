@@ -41,6 +41,8 @@ pub struct Bounds {
     pub answer_bytes: usize,
     /// Bytes of pages the embedded store keeps in memory.
     pub cache_bytes: u64,
+    /// Bytes after which the journal begins another file.
+    pub segment_bytes: u64,
 }
 
 impl Default for Bounds {
@@ -64,6 +66,7 @@ impl Default for Bounds {
             answer_commits: 1_000,
             answer_bytes: 4 * 1024 * 1024,
             cache_bytes: 64 * 1024 * 1024,
+            segment_bytes: 64 * 1024 * 1024,
         }
     }
 }

@@ -12,7 +12,7 @@ use std::sync::Arc;
 
 use parking_lot::{Mutex, RwLock};
 use tokio::sync::{mpsc, oneshot, watch};
-use tracing::{debug, error};
+use tracing::{debug, error, warn};
 
 use super::bounds::Bounds;
 use super::engine::{Engine, Failed, Group, RequestMark};
@@ -55,7 +55,7 @@ impl Requests {
     }
 
     /// Forgets what is too old or too much, and says which ids that were.
-    fn forget(&mut self, now: Moment, bounds: &Bounds) -> Vec<Arc<str>> {
+    fn forget(&mut self, now: Moment, bounds: &Bounds) -> Vec<RequestMark> {
         let age = i64::try_from(bounds.request_age.as_micros()).unwrap_or(i64::MAX);
         let mut gone = Vec::new();
         while let Some((_, time)) = self.order.front() {
@@ -63,10 +63,22 @@ impl Requests {
                 break;
             }
             let Some((id, _)) = self.order.pop_front() else { break };
-            self.marks.remove(&id);
-            gone.push(id);
+            gone.extend(self.marks.remove(&id));
         }
         gone
+    }
+
+    /// Undoes [`Requests::remember`] of the last `count` and [`Requests::forget`] of some.
+    fn restore(&mut self, count: usize, forgotten: Vec<RequestMark>) {
+        for mark in forgotten.into_iter().rev() {
+            self.order.push_front((Arc::clone(&mark.id), mark.time));
+            self.marks.insert(Arc::clone(&mark.id), mark);
+        }
+        for _ in 0..count {
+            if let Some((id, _)) = self.order.pop_back() {
+                self.marks.remove(&id);
+            }
+        }
     }
 }
 
@@ -146,9 +158,10 @@ impl Committer {
         for (judged, reply) in judged {
             let result = match (judged, &written) {
                 (Judged::Written(committed), Ok(())) => Ok(committed),
-                (Judged::Written(_), Err(failed)) => Err(BookError::Uncertain { why: Arc::clone(&failed.why) }),
+                (_, Err(Failed::NoRoom { needed_bytes })) => Err(BookError::Full { needed_bytes: *needed_bytes }),
+                (Judged::Written(_), Err(Failed::Broken { why })) => Err(BookError::Uncertain { why: Arc::clone(why) }),
                 (Judged::Answered(result), Ok(())) => result,
-                (Judged::Answered(_), Err(failed)) => Err(BookError::ReadOnly { why: Arc::clone(&failed.why) }),
+                (Judged::Answered(_), Err(Failed::Broken { why })) => Err(BookError::ReadOnly { why: Arc::clone(why) }),
             };
             answer(reply, result);
         }
@@ -258,25 +271,37 @@ impl Committer {
         Committed { revision, time, replayed: None }
     }
 
-    /// Makes the group durable, then visible. A failure is final: the store is not asked again.
+    /// Makes the group durable, then visible. Want of room changes nothing; any other failure is final: the store is not
+    /// asked again.
     fn write(&mut self, draft: &Draft) -> Result<(), Failed> {
+        let mut remembered = 0;
         for (id, stored) in draft.commits.iter().filter_map(|commit| {
             let id = &commit.request.as_ref()?.id;
             draft.asked.get_key_value(id)
         }) {
             let (id, digest) = (Arc::clone(id), stored.digest);
             self.requests.remember(RequestMark { id, digest, revision: stored.revision, time: stored.time });
+            remembered += 1;
         }
         let now = draft.commits.iter().map(|commit| commit.time).max().unwrap_or_default();
-        let forgotten = self.requests.forget(now, &self.bounds);
+        let gone = self.requests.forget(now, &self.bounds);
+        let forgotten: Vec<Arc<str>> = gone.iter().map(|mark| Arc::clone(&mark.id)).collect();
         let group = Group { commits: &draft.commits, forgotten: &forgotten, tally: draft.tally };
         let appended = catch_unwind(AssertUnwindSafe(|| self.shared.engine.append(&group)))
-            .unwrap_or_else(|_| Err(Failed { why: "the store stopped in the middle of a write".into() }));
-        if let Err(failed) = appended {
-            error!(why = %failed.why, revision = draft.revision.get(), "the book takes no more writes");
-            self.fault = Some(Arc::clone(&failed.why));
-            *self.shared.standing.write() = Standing::ReadOnly { why: Arc::clone(&failed.why) };
-            return Err(failed);
+            .unwrap_or_else(|_| Err(Failed::Broken { why: "the store stopped in the middle of a write".into() }));
+        match appended {
+            Ok(()) => {}
+            Err(failed @ Failed::NoRoom { needed_bytes }) => {
+                warn!(needed_bytes, "the disk is full; nothing was written, and reads go on");
+                self.requests.restore(remembered, gone);
+                return Err(failed);
+            }
+            Err(Failed::Broken { why }) => {
+                error!(%why, revision = draft.revision.get(), "the book takes no more writes");
+                self.fault = Some(Arc::clone(&why));
+                *self.shared.standing.write() = Standing::ReadOnly { why: Arc::clone(&why) };
+                return Err(Failed::Broken { why });
+            }
         }
         self.tally = draft.tally;
         let followers = self.shared.followers.lock();

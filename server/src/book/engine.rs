@@ -3,7 +3,7 @@
 use std::sync::Arc;
 
 use super::error::BookError;
-use super::record::{Moment, Name, Past, PastCommit, Record, Revision, StoredAnswer};
+use super::record::{Moment, Name, Past, PastCommit, Record, Revision, StoredAnswer, Verified};
 use super::tally::Tally;
 
 /// What was loaded at open.
@@ -44,10 +44,34 @@ pub(super) struct Span {
     pub(super) bytes: usize,
 }
 
-/// Why a group could not be made durable. How much of it reached the disk is not known.
+/// Why a group could not be made durable.
 #[derive(Clone, Debug)]
-pub(super) struct Failed {
-    pub(super) why: Arc<str>,
+pub(super) enum Failed {
+    /// There was no room, and nothing was changed: the next group may find some.
+    NoRoom {
+        /// About how much room the group needs.
+        needed_bytes: usize,
+    },
+    /// The store cannot be relied on until it is opened again. How much of the group reached the disk is not known.
+    Broken {
+        /// What went wrong.
+        why: Arc<str>,
+    },
+}
+
+impl Failed {
+    /// What it means to somebody who is not the committer.
+    pub(super) fn into_error(self, directory: &std::path::Path) -> BookError {
+        match self {
+            Self::NoRoom { needed_bytes } => BookError::Full { needed_bytes },
+            Self::Broken { why } => BookError::Io {
+                doing: "write",
+                path: directory.display().to_string(),
+                cause: why.as_ref().to_owned(),
+                full: false,
+            },
+        }
+    }
 }
 
 /// A store behind the book. One thread calls [`Engine::append`]; any thread may read at the same time. Every method may
@@ -67,6 +91,9 @@ pub(super) trait Engine: Send + Sync {
 
     /// Reads what a request was answered.
     fn answer(&self, id: &str) -> Result<Option<StoredAnswer>, BookError>;
+
+    /// Reads everything on disk again and compares it.
+    fn verify(&self) -> Result<Verified, BookError>;
 
     /// Closes the store. Nothing is called after it.
     fn close(&self) -> Result<(), BookError>;

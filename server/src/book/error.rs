@@ -157,13 +157,20 @@ pub enum BookError {
         path: String,
         /// What the system said.
         cause: String,
+        /// Whether that was that there is no room.
+        full: bool,
     },
 }
 
 impl BookError {
     /// Takes what the operating system said of a file.
     pub(crate) fn io(doing: &'static str, path: &Path, cause: &io::Error) -> Self {
-        Self::Io { doing, path: path.display().to_string(), cause: cause.to_string() }
+        Self::Io {
+            doing,
+            path: path.display().to_string(),
+            cause: cause.to_string(),
+            full: super::disk::is_full(cause),
+        }
     }
 }
 

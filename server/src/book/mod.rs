@@ -19,10 +19,12 @@
 mod bounds;
 pub mod catalog;
 mod committer;
+mod disk;
 mod engine;
 mod error;
 mod frame;
 mod history;
+mod journal;
 mod local;
 mod lock;
 mod memory;
@@ -45,7 +47,7 @@ pub use error::{BookError, Quota, Unmet};
 pub use local::LocalBook;
 pub use record::{
     Change, Commit, Committed, Expect, Line, Moment, Name, Past, PastCommit, Precondition, Record, Request, Revision,
-    StoredAnswer,
+    StoredAnswer, Verified,
 };
 pub use shelf::{Page, Snapshot};
 pub use tally::Tally;
@@ -143,6 +145,12 @@ pub trait Book: Send + Sync + Debug {
 
     /// Returns whether the book takes writes.
     fn standing(&self) -> Standing;
+
+    /// Reads everything on disk again and compares it with itself, with the second copy, and with what the book recorded.
+    ///
+    /// # Errors
+    /// [`BookError::Io`] when the system refuses, [`BookError::Closed`]. What differs is no error: it is among the findings.
+    fn verify(&self) -> Pending<'_, Verified>;
 
     /// Finishes the commits already handed in, then closes the store; later commits answer [`BookError::Closed`].
     /// Reads go on from memory.

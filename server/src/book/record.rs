@@ -9,6 +9,7 @@ use std::time::{SystemTime, UNIX_EPOCH};
 use bytes::Bytes;
 
 use super::error::{BookError, Quota};
+use super::tally::Tally;
 
 /// The book's counter at a commit: dense, starting at 1; 0 is the empty book.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -342,4 +343,23 @@ pub struct Past {
     pub author: Arc<str>,
     /// What the entry became; `None` when it was removed.
     pub record: Option<Arc<Record>>,
+}
+
+/// What reading everything on disk again came to.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Verified {
+    /// The newest revision when it began.
+    pub revision: Revision,
+    /// The entries at that revision.
+    pub tally: Tally,
+    /// The digest over all commits through that revision: whoever keeps it elsewhere can tell any later tampering.
+    pub chain: [u8; 32],
+    /// Bytes of the journal that were read.
+    pub bytes: u64,
+    /// Through which revision the second copy holds everything.
+    pub second_copy: Revision,
+    /// What is not as it was written; empty when all is.
+    pub findings: Vec<String>,
+    /// What was damaged and has been mended since the book was opened.
+    pub mended: Vec<String>,
 }

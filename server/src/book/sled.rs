@@ -1,36 +1,34 @@
-//! The book on disk, in a sled tree.
+//! The second copy's store, in a sled tree.
 //!
-//! What is known of sled 0.34 decides how it is used here:
+//! What is known of sled 0.34 decides how it is used here, and that it is not what durability rests on:
 //!
 //! * its `flush` asks for `sync_file_range`, which does not make anything durable, and it never syncs its blob files, so
-//!   each group ends with `fdatasync` on the data file and on every new blob;
+//!   each portion ends with `fdatasync` on the data file and on every new blob;
 //! * its `flush_async` hangs with several callers, so only the blocking `flush` is called, by one thread;
-//! * it hides damage: records may be missing after an open that reported nothing, so the number of entries, the digest of
-//!   all of them and the revision are written with every group and compared at every open;
-//! * it panics on some damaged files, so opening and loading are guarded;
-//! * nothing relies on its transactions or on several trees: one tree, one batch per group.
+//! * it hides damage: records may be missing after an open that reported nothing, so each commit is compared with the
+//!   journal's, and the number of entries and the digest of all of them with what was recorded;
+//! * it panics on some damaged files, and after it ran out of room, so whoever calls it guards the call;
+//! * nothing relies on its transactions or on several trees: one tree, one batch per portion.
 //!
-//! The log of commits holds everything; the entries are there to open fast, the history and the requests only point into
-//! the log.
+//! In the first format of the data directory this store was the book; [`SledStore::load`] reads it so that it can be
+//! brought over.
 
 use std::collections::{BTreeMap, HashSet};
 use std::ffi::OsString;
 use std::fs::{self, File};
 use std::io;
-use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::time::Duration;
 
-use parking_lot::{Mutex, RwLock};
+use parking_lot::Mutex;
 use sled::{Batch, Db, Mode};
 
-use super::engine::{Engine, Failed, Group, Loaded, RequestMark, Span};
+use super::engine::{Loaded, Span};
 use super::error::BookError;
-use super::frame::{self, MARK_KEY, Mark, space};
-use super::history::{past_bytes, past_of, within};
-use super::lock::DirectoryLock;
-use super::record::{Name, Past, PastCommit, Record, Revision, StoredAnswer};
+use super::frame::{self, MARK_KEY, Mark, PROGRESS_KEY, space};
+use super::history::within;
+use super::record::{Name, PastCommit, Record, Revision};
 use super::tally::Tally;
 
 /// Where sled lives within the data directory.
@@ -39,37 +37,37 @@ const STORE: &str = "store";
 const TRIES: u32 = 200;
 const PAUSE: Duration = Duration::from_millis(10);
 
-struct Opened {
+/// What the tally of a mark says while entries are being written that it does not cover.
+const UNSETTLED: Tally = Tally::from_parts(u64::MAX, 0);
+
+/// An open store.
+pub(super) struct SledStore {
+    store: PathBuf,
     db: Db,
     data: File,
     /// Blob files that are on disk already.
     blobs: Mutex<HashSet<OsString>>,
-    /// Released last.
-    _lock: DirectoryLock,
 }
 
-/// Keeps the book in a data directory.
-pub(super) struct SledEngine {
-    store: PathBuf,
-    opened: RwLock<Option<Opened>>,
+/// How far the store has come.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) struct Progress {
+    pub(super) revision: Revision,
+    /// The tally at that revision, once all entries are in.
+    pub(super) tally: Option<Tally>,
 }
 
-impl SledEngine {
+/// The directory that sled keeps its files in.
+pub(super) fn store_of(directory: &Path) -> PathBuf {
+    directory.join(STORE)
+}
+
+impl SledStore {
     pub(super) fn open(directory: &Path, cache_bytes: u64) -> Result<Self, BookError> {
-        fs::create_dir_all(directory).map_err(|cause| BookError::io("create", directory, &cause))?;
-        let lock = DirectoryLock::take(directory)?;
-        let store = directory.join(STORE);
-        let db = guarded(&store, || open_store(&store, cache_bytes))?;
+        let store = store_of(directory);
+        let db = open_store(&store, cache_bytes)?;
         let data = sync_files(directory, &store)?;
-        let opened = Opened { db, data, blobs: Mutex::default(), _lock: lock };
-        Ok(Self { store, opened: RwLock::new(Some(opened)) })
-    }
-
-    fn with<T>(&self, read: impl FnOnce(&Db) -> Result<T, BookError>) -> Result<T, BookError> {
-        match self.opened.read().as_ref() {
-            Some(opened) => read(&opened.db),
-            None => Err(BookError::Closed),
-        }
+        Ok(Self { store, db, data, blobs: Mutex::default() })
     }
 
     fn trouble(&self, error: &sled::Error) -> BookError {
@@ -102,7 +100,7 @@ impl SledEngine {
 
     fn mark(&self, db: &Db) -> Result<Mark, BookError> {
         match db.get(MARK_KEY).map_err(|error| self.trouble(&error))? {
-            Some(bytes) => frame::read_mark(&bytes).ok_or_else(|| {
+            Some(bytes) => frame::read_mark(MARK_KEY, &bytes).ok_or_else(|| {
                 damaged(&self.store, "the store's high-water mark cannot be read".to_owned(), Vec::new())
             }),
             None if db.is_empty() => Ok(Mark { revision: Revision::ZERO, tally: Tally::default() }),
@@ -164,30 +162,71 @@ impl SledEngine {
         damaged(&self.store, what, names)
     }
 
-    fn write(&self, opened: &Opened, group: &Group<'_>) -> Result<(), BookError> {
-        let Some(last) = group.commits.last() else { return Ok(()) };
-        let mut batch = Batch::default();
-        for id in group.forgotten {
-            batch.remove(frame::request_key(id));
+    /// Whether a journal leads and this store follows.
+    pub(super) fn is_led(&self) -> Result<bool, BookError> {
+        self.db.contains_key(PROGRESS_KEY).map_err(|error| self.trouble(&error))
+    }
+
+    /// How far it has come; `None` when that cannot be read.
+    pub(super) fn progress(&self) -> Result<Option<Progress>, BookError> {
+        let get = |key| self.db.get(key).map_err(|error| self.trouble(&error));
+        if let Some(bytes) = get(PROGRESS_KEY)? {
+            return Ok(frame::read_mark(PROGRESS_KEY, &bytes).map(|mark| Progress {
+                revision: mark.revision,
+                tally: Some(mark.tally).filter(|tally| *tally != UNSETTLED),
+            }));
         }
+        match get(MARK_KEY)? {
+            Some(bytes) => Ok(frame::read_mark(MARK_KEY, &bytes)
+                .map(|mark| Progress { revision: mark.revision, tally: Some(mark.tally) })),
+            None if self.db.is_empty() => {
+                Ok(Some(Progress { revision: Revision::ZERO, tally: Some(Tally::default()) }))
+            }
+            None => Ok(None),
+        }
+    }
+
+    /// The commit of a revision, checked by its own sum.
+    pub(super) fn body(&self, revision: Revision) -> Result<Option<Vec<u8>>, BookError> {
+        let key = frame::commit_key(revision);
+        let found = self.db.get(&key).map_err(|error| self.trouble(&error))?;
+        Ok(found.map(|bytes| bytes.to_vec()).filter(|bytes| frame::read_commit(&key, bytes).is_some()))
+    }
+
+    /// The entries whose newest state is of these revisions, as far as they can be read.
+    pub(super) fn names(&self, after: Revision, through: Revision) -> Vec<String> {
+        let pairs = self.db.scan_prefix([space::ENTRIES]).map_while(Result::ok);
+        pairs
+            .filter_map(|(key, bytes)| frame::read_record(&key, &bytes))
+            .filter(|record| record.revision > after && record.revision <= through)
+            .map(|record| record.name.to_string())
+            .collect()
+    }
+
+    /// The tally of the entries as they are, and the keys of those that cannot be read.
+    pub(super) fn tally(&self) -> Result<(Tally, Vec<String>), BookError> {
+        let mut tally = Tally::default();
+        let mut unreadable = Vec::new();
+        for pair in self.db.scan_prefix([space::ENTRIES]) {
+            let (key, bytes) = pair.map_err(|error| self.trouble(&error))?;
+            match frame::read_record(&key, &bytes).filter(|record| record.name.as_bytes() == &key[1..]) {
+                Some(record) => tally.add(&record),
+                None => unreadable.push(String::from_utf8_lossy(&key[1..]).into_owned()),
+            }
+        }
+        Ok((tally, unreadable))
+    }
+
+    /// Takes the next commits in, with what the entries come to when these are the last of them for now.
+    pub(super) fn take(&self, commits: &[Arc<PastCommit>], tally: Option<Tally>) -> Result<(), BookError> {
+        let Some(last) = commits.last() else { return Ok(()) };
+        let mut batch = Batch::default();
         let mut entries: BTreeMap<&Name, Option<&Arc<Record>>> = BTreeMap::new();
-        for commit in group.commits {
+        for commit in commits {
             let key = frame::commit_key(commit.revision);
             let bytes = frame::write_commit(&key, commit);
             batch.insert(key, bytes);
-            for line in &commit.lines {
-                batch.insert(frame::history_key(&line.name, commit.revision), &[]);
-                entries.insert(&line.name, line.record.as_ref());
-            }
-            if let Some(request) = &commit.request
-                && !group.forgotten.contains(&request.id)
-            {
-                let key = frame::request_key(&request.id);
-                let (id, digest) = (Arc::clone(&request.id), request.digest);
-                let mark = RequestMark { id, digest, revision: commit.revision, time: commit.time };
-                let bytes = frame::write_request(&key, &mark);
-                batch.insert(key, bytes);
-            }
+            entries.extend(commit.lines.iter().map(|line| (&line.name, line.record.as_ref())));
         }
         for (name, record) in entries {
             let key = frame::entry_key(name);
@@ -199,84 +238,50 @@ impl SledEngine {
                 None => batch.remove(key),
             }
         }
-        batch.insert(MARK_KEY, frame::write_mark(&Mark { revision: last.revision, tally: group.tally }));
-        opened.db.apply_batch(batch).map_err(|error| self.trouble(&error))?;
-        self.sync(opened)
+        let mark = Mark { revision: last.revision, tally: tally.unwrap_or(UNSETTLED) };
+        batch.insert(PROGRESS_KEY, frame::write_mark(PROGRESS_KEY, &mark));
+        // A release of the first format must not write on into a store that follows a journal.
+        batch.remove(MARK_KEY);
+        self.db.apply_batch(batch).map_err(|error| self.trouble(&error))?;
+        self.sync()
+    }
+
+    /// Lets a store of the first format follow a journal from where it is.
+    pub(super) fn follow(&self, progress: Progress) -> Result<(), BookError> {
+        let mark = Mark { revision: progress.revision, tally: progress.tally.unwrap_or(UNSETTLED) };
+        let mut batch = Batch::default();
+        batch.insert(PROGRESS_KEY, frame::write_mark(PROGRESS_KEY, &mark));
+        batch.remove(MARK_KEY);
+        self.db.apply_batch(batch).map_err(|error| self.trouble(&error))?;
+        self.sync()
+    }
+
+    /// Reads a store of the first format, and checks it against what it last recorded of itself.
+    pub(super) fn load(&self) -> Result<Loaded, BookError> {
+        self.load_from(&self.db)
+    }
+
+    /// Reads whole commits, oldest first.
+    pub(super) fn commits(&self, span: Span) -> Result<Vec<Arc<PastCommit>>, BookError> {
+        let keys = frame::commit_key(span.after.next())..vec![space::COMMITS + 1];
+        let commits = self.db.range(keys).map(|pair| {
+            let (key, bytes) = pair.map_err(|error| self.trouble(&error))?;
+            frame::read_commit(&key, &bytes).map(Arc::new).ok_or_else(|| {
+                let revision = frame::revision_of(&key).unwrap_or_default();
+                damaged(&self.store, format!("the commit of revision {revision} cannot be read"), Vec::new())
+            })
+        });
+        within(span, commits, |commit| commit.revision, |commit| commit.bytes())
     }
 
     /// Makes everything sled has accepted durable.
-    fn sync(&self, opened: &Opened) -> Result<(), BookError> {
-        opened.db.flush().map_err(|error| self.trouble(&error))?;
+    pub(super) fn sync(&self) -> Result<(), BookError> {
+        self.db.flush().map_err(|error| self.trouble(&error))?;
         let data = self.store.join("db");
-        opened.data.sync_data().map_err(|cause| BookError::io("sync", &data, &cause))?;
+        self.data.sync_data().map_err(|cause| BookError::io("sync", &data, &cause))?;
         let directory = self.store.join("blobs");
-        let mut blobs = opened.blobs.lock();
+        let mut blobs = self.blobs.lock();
         sync_blobs(&directory, &mut blobs).map_err(|cause| BookError::io("sync", &directory, &cause))
-    }
-}
-
-impl Engine for SledEngine {
-    fn load(&self) -> Result<Loaded, BookError> {
-        guarded(&self.store, || self.with(|db| self.load_from(db)))
-    }
-
-    fn append(&self, group: &Group<'_>) -> Result<(), Failed> {
-        let opened = self.opened.read();
-        let written = match opened.as_ref() {
-            Some(opened) => self.write(opened, group),
-            None => Err(BookError::Closed),
-        };
-        written.map_err(|error| Failed { why: error.to_string().into() })
-    }
-
-    fn commits(&self, span: Span) -> Result<Vec<Arc<PastCommit>>, BookError> {
-        self.with(|db| {
-            let keys = frame::commit_key(span.after.next())..vec![space::COMMITS + 1];
-            let commits = db.range(keys).map(|pair| {
-                let (key, bytes) = pair.map_err(|error| self.trouble(&error))?;
-                frame::read_commit(&key, &bytes).map(Arc::new).ok_or_else(|| {
-                    let revision = frame::revision_of(&key).unwrap_or_default();
-                    damaged(&self.store, format!("the commit of revision {revision} cannot be read"), Vec::new())
-                })
-            });
-            within(span, commits, |commit| commit.revision, |commit| commit.bytes())
-        })
-    }
-
-    fn history(&self, name: &Name, span: Span) -> Result<Vec<Past>, BookError> {
-        self.with(|db| {
-            let keys = frame::history_key(name, span.after.next())..=frame::history_key(name, span.through);
-            if keys.is_empty() {
-                return Ok(Vec::new());
-            }
-            let steps = db.range(keys).rev().map(|pair| {
-                let (key, _) = pair.map_err(|error| self.trouble(&error))?;
-                let revision = frame::revision_of(&key).unwrap_or_default();
-                past_of(&self.commit_at(db, revision)?, name).ok_or_else(|| {
-                    let what = format!("the commit of revision {revision} does not hold what the history says");
-                    damaged(&self.store, what, vec![name.to_string()])
-                })
-            });
-            within(span, steps, |past| past.revision, past_bytes)
-        })
-    }
-
-    fn answer(&self, id: &str) -> Result<Option<StoredAnswer>, BookError> {
-        self.with(|db| {
-            let key = frame::request_key(id);
-            let Some(bytes) = db.get(&key).map_err(|error| self.trouble(&error))? else { return Ok(None) };
-            let lost = || damaged(&self.store, format!("the remembered request {id} cannot be read"), Vec::new());
-            let mark = frame::read_request(&key, &bytes).ok_or_else(lost)?;
-            let request = self.commit_at(db, mark.revision)?.request.filter(|request| *request.id == *id);
-            let request = request.ok_or_else(lost)?;
-            let (digest, revision, time) = (mark.digest, mark.revision, mark.time);
-            Ok(Some(StoredAnswer { digest, answer: request.answer, revision, time }))
-        })
-    }
-
-    fn close(&self) -> Result<(), BookError> {
-        let Some(opened) = self.opened.write().take() else { return Ok(()) };
-        self.sync(&opened)
     }
 }
 
@@ -347,16 +352,6 @@ fn sync_blobs(directory: &Path, synced: &mut HashSet<OsString>) -> io::Result<()
     }
     *synced = present;
     if news { File::open(directory)?.sync_all() } else { Ok(()) }
-}
-
-/// sled panics on some damaged files; that too is an answer.
-fn guarded<T>(store: &Path, work: impl FnOnce() -> Result<T, BookError>) -> Result<T, BookError> {
-    catch_unwind(AssertUnwindSafe(work)).unwrap_or_else(|panic| {
-        let words =
-            panic.downcast_ref::<String>().map(String::as_str).or_else(|| panic.downcast_ref::<&str>().copied());
-        let what = format!("the store failed while it was read: {}", words.unwrap_or("no reason given"));
-        Err(damaged(store, what, Vec::new()))
-    })
 }
 
 fn trouble(store: &Path, error: &sled::Error) -> BookError {

@@ -34,6 +34,11 @@ impl Tally {
         Self { entries, sum }
     }
 
+    /// The tally of two books that share no entry.
+    pub(super) const fn plus(self, other: Self) -> Self {
+        Self { entries: self.entries.wrapping_add(other.entries), sum: self.sum.wrapping_add(other.sum) }
+    }
+
     pub(super) fn add(&mut self, record: &Record) {
         self.entries = self.entries.wrapping_add(1);
         self.sum = self.sum.wrapping_add(digest(record));

@@ -198,7 +198,7 @@ fn what_the_book_says_keeps_its_meaning() {
     assert_eq!(reason(BookError::ReadOnly { why: "x".into() }), "READ_ONLY");
     assert_eq!(reason(BookError::Closed), "READ_ONLY");
     assert_eq!(reason(BookError::RevisionGone { asked: at, oldest: at, newest: at }), "REVISION_GONE");
-    let failed = BookError::Io { doing: "read", path: "p".to_owned(), cause: "c".to_owned() };
+    let failed = BookError::Io { doing: "read", path: "p".to_owned(), cause: "c".to_owned(), full: false };
     assert_eq!(reason(failed), "FAULT");
 }
 

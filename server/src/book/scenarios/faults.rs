@@ -39,7 +39,7 @@ impl Engine for Reluctant {
         drop(leave);
         if self.fails_from.is_some_and(|from| number >= from) {
             assert!(!self.panics, "the store is broken");
-            return Err(Failed { why: "cannot sync store: input/output error".into() });
+            return Err(Failed::Broken { why: "cannot sync store: input/output error".into() });
         }
         self.inner.append(group)
     }
@@ -54,6 +54,10 @@ impl Engine for Reluctant {
 
     fn answer(&self, id: &str) -> Result<Option<StoredAnswer>, BookError> {
         self.inner.answer(id)
+    }
+
+    fn verify(&self) -> Result<Verified, BookError> {
+        self.inner.verify()
     }
 
     fn close(&self) -> Result<(), BookError> {

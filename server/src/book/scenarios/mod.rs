@@ -1,5 +1,6 @@
 //! What every engine must do, run on each of them; the laws against a model; and what happens when things go wrong.
 
+mod damage;
 mod faults;
 mod kill;
 mod model;

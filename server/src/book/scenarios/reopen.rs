@@ -3,7 +3,6 @@
 use std::path::Path;
 
 use super::*;
-use crate::book::frame;
 
 fn open(directory: &Path) -> LocalBook {
     LocalBook::open(directory, Bounds::default()).unwrap()
@@ -75,62 +74,4 @@ fn starting_other_processes_does_not_lock_us_out() {
         done.store(true, Ordering::Relaxed);
         all.unwrap();
     });
-}
-
-/// Alters the store behind the book's back.
-fn tamper(directory: &Path, alter: impl FnOnce(&::sled::Db)) {
-    let db = loop {
-        if let Ok(db) = ::sled::Config::new().path(directory.join("store")).flush_every_ms(None).open() {
-            break db;
-        }
-        std::thread::sleep(std::time::Duration::from_millis(5));
-    };
-    alter(&db);
-    db.flush().unwrap();
-}
-
-async fn damaged_names(alter: impl FnOnce(&::sled::Db)) -> Vec<String> {
-    let directory = tempfile::tempdir().unwrap();
-    let book = open(directory.path());
-    fill(&book, 0).await;
-    book.close().await.unwrap();
-    drop(book);
-    tamper(directory.path(), alter);
-    let refused = LocalBook::open(directory.path(), Bounds::default()).unwrap_err();
-    let BookError::Damaged { names, next, .. } = refused else { panic!("{refused}") };
-    assert!(!next.is_empty());
-    names
-}
-
-#[tokio::test]
-async fn damage_is_found_and_named() {
-    let key = |text: &str| frame::entry_key(text);
-    assert_eq!(damaged_names(|db| drop(db.remove(key("nuts/2")).unwrap())).await, ["nuts/2"]);
-    assert_eq!(damaged_names(|db| drop(db.insert(key("nuts/2"), b"not a frame").unwrap())).await, ["nuts/2"]);
-    let copied = |db: &::sled::Db| {
-        let other = db.get(key("nuts/1")).unwrap().unwrap();
-        db.insert(key("nuts/2"), other).unwrap();
-    };
-    assert_eq!(damaged_names(copied).await, ["nuts/2"]);
-    let older = |db: &::sled::Db| {
-        let commit_key = frame::commit_key(revision(3));
-        let commit = frame::read_commit(&commit_key, &db.get(&commit_key).unwrap().unwrap()).unwrap();
-        let record = commit.lines[0].record.clone().unwrap();
-        assert_eq!(record.name.as_str(), "nuts/2");
-        db.insert(key("nuts/2"), frame::write_record(&key("nuts/2"), &record)).unwrap();
-    };
-    assert_eq!(damaged_names(older).await, ["nuts/2"]);
-    let risen = |db: &::sled::Db| {
-        let record = Record {
-            name: name("nuts/9"),
-            ..frame::read_record(&key("nuts/1"), &db.get(key("nuts/1")).unwrap().unwrap()).unwrap()
-        };
-        db.insert(key("nuts/9"), frame::write_record(&key("nuts/9"), &record)).unwrap();
-    };
-    assert_eq!(damaged_names(risen).await, ["nuts/9"]);
-    assert_eq!(damaged_names(|db| drop(db.remove(frame::MARK_KEY).unwrap())).await, Vec::<String>::new());
-    let last = frame::commit_key(revision(21));
-    assert_eq!(damaged_names(|db| drop(db.remove(last).unwrap())).await, Vec::<String>::new());
-    let beyond = frame::commit_key(revision(22));
-    assert_eq!(damaged_names(|db| drop(db.insert(beyond, b"x").unwrap())).await, Vec::<String>::new());
 }

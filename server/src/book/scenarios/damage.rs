@@ -1,0 +1,277 @@
+//! Damage to any file the book owns: mended from the other copy, or refused with what it touches and what to type. Never
+//! passed over in silence, never a panic.
+
+use std::fs;
+use std::path::{Path, PathBuf};
+
+use rand::rngs::StdRng;
+use rand::{Rng as _, SeedableRng as _};
+
+use super::*;
+
+/// How many times a file is damaged; more with `BAYBOOK_DAMAGES=12000`, one with `BAYBOOK_DAMAGE=17`.
+const DAMAGES: u64 = 90;
+
+fn bounds() -> Bounds {
+    // Several files of the journal, and little memory for sled.
+    Bounds { segment_bytes: 3_000, cache_bytes: 1 << 20, ..Bounds::default() }
+}
+
+fn copy(from: &Path, to: &Path) {
+    fs::create_dir_all(to).unwrap();
+    for file in fs::read_dir(from).unwrap() {
+        let file = file.unwrap();
+        let to = to.join(file.file_name());
+        if file.file_type().unwrap().is_dir() {
+            copy(&file.path(), &to)
+        } else {
+            assert!(fs::copy(file.path(), to).is_ok())
+        }
+    }
+}
+
+fn files(directory: &Path, found: &mut Vec<PathBuf>) {
+    for file in fs::read_dir(directory).unwrap() {
+        let path = file.unwrap().path();
+        if path.is_dir() { files(&path, found) } else { found.push(path) }
+    }
+}
+
+/// A book of some dozens of commits, closed.
+async fn written(directory: &Path) -> (Vec<Arc<PastCommit>>, Vec<Arc<Record>>, Tally) {
+    let book = LocalBook::open(directory, bounds()).unwrap();
+    for n in 0..40_u64 {
+        let text = format!("{n} {}", "x".repeat(usize::try_from(n * 53 % 400).unwrap()));
+        book.commit(asked(&format!("r-{n}"), 1, put(&format!("nuts/{}", n % 9), &text))).await.unwrap();
+        if n % 10 == 9 {
+            book.commit(changes([remove("nuts/3"), put("bolts/b", &text)])).await.unwrap();
+        }
+    }
+    let state = shown(&book).await;
+    book.close().await.unwrap();
+    state
+}
+
+async fn shown(book: &LocalBook) -> (Vec<Arc<PastCommit>>, Vec<Arc<Record>>, Tally) {
+    let commits = book.changes_since(Revision::ZERO, 1_000).await.unwrap();
+    (commits, book.scan("", None, 1_000, None).unwrap().records, book.tally())
+}
+
+/// What was done, for the message of a failure.
+fn damage(directory: &Path, rng: &mut StdRng) -> String {
+    let mut all = Vec::new();
+    files(directory, &mut all);
+    // The lock holds nothing, and what is in the ballast does not matter.
+    all.retain(|path| !path.ends_with("lock") && fs::metadata(path).unwrap().len() > 0);
+    all.sort();
+    let path = &all[rng.random_range(0..all.len())];
+    let mut bytes = fs::read(path).unwrap();
+    // sled leaves most of its file empty: damage is to hit what is written.
+    let used = bytes.iter().rposition(|byte| *byte != 0).unwrap_or(0) + 1;
+    let at = rng.random_range(0..used);
+    let what = match rng.random_range(0..12) {
+        0 => {
+            bytes.truncate(at);
+            "truncated"
+        }
+        1 => {
+            let page = at / 4_096 * 4_096;
+            let end = bytes.len().min(page + 4_096);
+            bytes[page..end].fill(0);
+            "page zeroed"
+        }
+        2 => {
+            fs::remove_file(path).unwrap();
+            return format!("{} removed", path.display());
+        }
+        _ => {
+            bytes[at] ^= 1 << rng.random_range(0..8);
+            "bit flipped"
+        }
+    };
+    fs::write(path, bytes).unwrap();
+    format!("{} {what} at {at}", path.display())
+}
+
+#[derive(Debug, Default)]
+struct Counts {
+    mended: usize,
+    refused: usize,
+    /// In bytes that hold nothing: all of both copies was read and is as it was.
+    harmless: usize,
+}
+
+async fn one(
+    seed: u64,
+    template: &Path,
+    before: &(Vec<Arc<PastCommit>>, Vec<Arc<Record>>, Tally),
+    counts: &mut Counts,
+) {
+    let directory = tempfile::tempdir().unwrap();
+    copy(template, directory.path());
+    let what = damage(directory.path(), &mut StdRng::seed_from_u64(seed));
+    let book = match LocalBook::open(directory.path(), bounds()) {
+        Ok(book) => book,
+        Err(BookError::Damaged { next, .. }) => {
+            assert!(next.contains("baybook book "), "{what}: {next}");
+            counts.refused += 1;
+            return;
+        }
+        Err(other) => panic!("{what}: {other}"),
+    };
+    // A second copy that cannot be opened is nothing that a caller waits for.
+    assert_eq!(&shown(&book).await, before, "{what}");
+    let first = book.verify().await.unwrap();
+    if first.findings.is_empty() && first.mended.is_empty() {
+        counts.harmless += 1;
+    } else {
+        counts.mended += 1;
+        let mut last = first;
+        for _ in 0..100 {
+            if last.findings.is_empty() && last.second_copy == last.revision {
+                break;
+            }
+            tokio::time::sleep(std::time::Duration::from_millis(100)).await;
+            last = book.verify().await.unwrap();
+        }
+        assert!(last.findings.is_empty() && !last.mended.is_empty(), "{what}: {last:?}");
+    }
+    book.close().await.unwrap();
+    drop(book);
+    let again = LocalBook::open(directory.path(), bounds()).unwrap();
+    assert_eq!(&shown(&again).await, before, "{what}");
+}
+
+fn number(variable: &str) -> Option<u64> {
+    std::env::var(variable).ok()?.parse().ok()
+}
+
+#[tokio::test]
+async fn no_damage_passes_in_silence() {
+    let template = tempfile::tempdir().unwrap();
+    let before = written(template.path()).await;
+    let mut counts = Counts::default();
+    let seeds = match number("BAYBOOK_DAMAGE") {
+        Some(seed) => seed..seed + 1,
+        None => 0..number("BAYBOOK_DAMAGES").unwrap_or(DAMAGES),
+    };
+    let all = seeds.end - seeds.start;
+    for seed in seeds {
+        eprintln!("replay with: BAYBOOK_DAMAGE={seed} cargo test -p baybook-server --lib no_damage_passes_in_silence");
+        one(seed, template.path(), &before, &mut counts).await;
+    }
+    eprintln!("{counts:?}");
+    assert!(all < 50 || counts.mended as u64 > all / 4, "{counts:?}");
+}
+
+/// Both copies of the same commit gone: the refusal names what that touches and what to type.
+#[tokio::test]
+async fn what_no_copy_holds_is_refused_by_name() {
+    let directory = tempfile::tempdir().unwrap();
+    let book = LocalBook::open(directory.path(), Bounds::default()).unwrap();
+    for n in 0..8 {
+        book.commit(changes([put(&format!("nuts/{n}"), "some value of it")])).await.unwrap();
+    }
+    book.close().await.unwrap();
+    drop(book);
+    // The commits go from the second copy; its entries stay and tell the names.
+    let db = ::sled::Config::new().path(directory.path().join("store")).flush_every_ms(None).open().unwrap();
+    for revision in [4, 5] {
+        db.remove(crate::book::frame::commit_key(super::revision(revision))).unwrap();
+    }
+    db.flush().unwrap();
+    drop(db);
+    let segment = directory.path().join("journal/00000000000000000001.journal");
+    let mut bytes = fs::read(&segment).unwrap();
+    let hit = |bytes: &[u8], what: &[u8]| bytes.windows(what.len()).position(|window| window == what).unwrap();
+    for name in [&b"nuts/3"[..], b"nuts/4"] {
+        let at = hit(&bytes, name);
+        bytes[at] ^= 1;
+    }
+    let damaged = bytes.clone();
+    fs::write(&segment, bytes).unwrap();
+    let refused = LocalBook::open(directory.path(), Bounds::default()).unwrap_err();
+    let BookError::Damaged { what, names, next } = &refused else { panic!("{refused}") };
+    assert!(what.contains("revision"), "{what}");
+    assert!(names.contains(&"nuts/3".to_owned()), "{names:?}");
+    assert!(next.contains("baybook book restore"), "{next}");
+    assert_eq!(fs::read(&segment).unwrap(), damaged, "a refusal changes nothing");
+}
+
+/// An older state put back whole, journal and marks, is not taken for the newest: the second copy knows of more.
+#[tokio::test]
+async fn an_older_journal_is_not_taken_for_the_newest() {
+    let (directory, older) = (tempfile::tempdir().unwrap(), tempfile::tempdir().unwrap());
+    let book = LocalBook::open(directory.path(), Bounds::default()).unwrap();
+    book.commit(changes([put("nuts/a", "1")])).await.unwrap();
+    book.close().await.unwrap();
+    drop(book);
+    copy(directory.path(), older.path());
+    let book = LocalBook::open(directory.path(), Bounds::default()).unwrap();
+    book.commit(changes([put("nuts/a", "2")])).await.unwrap();
+    book.close().await.unwrap();
+    drop(book);
+    for name in ["mark-a", "mark-b", "journal/00000000000000000001.journal"] {
+        fs::copy(older.path().join(name), directory.path().join(name)).unwrap();
+    }
+    for _ in 0..2 {
+        let refused = LocalBook::open(directory.path(), Bounds::default()).unwrap_err();
+        let BookError::Damaged { what, names, .. } = &refused else { panic!("{refused}") };
+        assert!(what.contains("ends at revision 1 ") && what.contains("through 2"), "{what}");
+        assert_eq!(*names, ["nuts/a"]);
+        // The same without the note beside the store: it is asked itself.
+        drop(fs::remove_file(directory.path().join("store/reached")));
+    }
+}
+
+/// Taking the end off at a whole commit, which no check sum of a commit can tell.
+#[tokio::test]
+async fn a_journal_cut_between_commits_is_mended() {
+    let directory = tempfile::tempdir().unwrap();
+    let before = written(directory.path()).await;
+    let mut all = Vec::new();
+    files(&directory.path().join("journal"), &mut all);
+    all.sort();
+    let last = all.last().unwrap();
+    let bytes = fs::read(last).unwrap();
+    let start = bytes.windows(4).rposition(|window| window == b"bbj1").unwrap();
+    fs::write(last, &bytes[..start]).unwrap();
+    let book = LocalBook::open(directory.path(), bounds()).unwrap();
+    assert_eq!(shown(&book).await, before);
+    assert_eq!(book.verify().await.unwrap().mended.len(), 1);
+}
+
+/// A data directory of the first format, as a release of it left it: an import, a change with a request id, an edit.
+#[tokio::test]
+async fn a_directory_of_the_first_format_opens() {
+    let directory = tempfile::tempdir().unwrap();
+    copy(&Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/formats/first"), directory.path());
+    for _ in 0..3 {
+        let book = LocalBook::open(directory.path(), Bounds::default()).unwrap();
+        assert_eq!((book.revision(), book.tally().entries()), (revision(2), 20));
+        let history = book.history(name("ballmounts/two-in-drop-0"), None, 10).await.unwrap();
+        assert_eq!(history.iter().map(|past| past.revision.get()).collect::<Vec<_>>(), [2, 1]);
+        assert_eq!(&*history[0].author, "foreman");
+        let answer = book.request("first-1".into()).await.unwrap().unwrap();
+        assert_eq!(answer.revision, revision(2));
+        assert_eq!(book.verify().await.unwrap().findings, Vec::<String>::new());
+        assert_eq!(book.verify().await.unwrap().mended, Vec::<String>::new());
+        book.close().await.unwrap();
+    }
+    let book = LocalBook::open(directory.path(), Bounds::default()).unwrap();
+    assert_eq!(book.commit(changes([put("nuts/new", "1")])).await.unwrap().revision, revision(3));
+}
+
+/// Nothing is left but the ballast: that is no new book.
+#[tokio::test]
+async fn a_book_that_is_gone_is_not_begun_anew() {
+    let directory = tempfile::tempdir().unwrap();
+    written(directory.path()).await;
+    for folder in ["journal", "store"] {
+        fs::remove_dir_all(directory.path().join(folder)).unwrap();
+    }
+    for mark in ["mark-a", "mark-b"] {
+        fs::remove_file(directory.path().join(mark)).unwrap();
+    }
+    assert!(matches!(LocalBook::open(directory.path(), Bounds::default()), Err(BookError::Damaged { .. })));
+}
