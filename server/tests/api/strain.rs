@@ -8,7 +8,7 @@ use baybook_proto::v1 as pb;
 use baybook_proto::v1::steward_service_client::StewardServiceClient;
 use baybook_server::book::{
     Book, BookError, Bounds, Commit, Committed, Follower, LocalBook, Name, Page, Past, PastCommit, Pending, Record,
-    Revision, Snapshot, Standing, StoredAnswer, Tally,
+    Revision, Snapshot, Standing, StoredAnswer, Tally, Verified,
 };
 use baybook_server::{Config, Embedded, Limits, Service, incoming};
 use tokio::net::TcpListener;
@@ -74,6 +74,10 @@ impl Book for Falling {
 
     fn tally(&self) -> Tally {
         self.0.tally()
+    }
+
+    fn verify(&self) -> Pending<'_, Verified> {
+        self.0.verify()
     }
 
     fn close(&self) -> Pending<'_, ()> {
