@@ -49,7 +49,7 @@ mod tests {
             })
             .is_none()
         );
-        assert!(finding("brake-circuit-missing", |p| wired(p)).is_none());
+        assert!(finding("brake-circuit-missing", wired).is_none());
     }
 
     #[test]

@@ -47,7 +47,7 @@ mod tests {
         })
         .unwrap();
         assert_eq!((found.severity, &*found.subject), (Severity::Review, "circuits"));
-        assert!(finding("charge-circuit-missing", |p| wired(p)).is_none());
+        assert!(finding("charge-circuit-missing", wired).is_none());
         assert!(
             finding("charge-circuit-missing", |p| {
                 wired(p);

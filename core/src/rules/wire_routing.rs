@@ -60,7 +60,7 @@ mod tests {
             "answered with no: Is every hole through sheet metal grommeted or rolled? (grommets)"
         );
         assert_eq!(finding("wire-routing", wrong("clips-450-mm")).unwrap().severity, Severity::Review);
-        assert!(finding("wire-routing", |p| wired(p)).is_none());
+        assert!(finding("wire-routing", wired).is_none());
     }
 
     #[test]

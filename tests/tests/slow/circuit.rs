@@ -25,9 +25,9 @@ fn solve(mut rows: Vec<Vec<f64>>, mut right: Vec<f64>) -> Vec<f64> {
         right.swap(at, pivot);
         for below in at + 1..n {
             let factor = rows[below][at] / rows[at][at];
-            for column in at..n {
-                let over = rows[at][column];
-                rows[below][column] -= factor * over;
+            let above = rows[at].clone();
+            for (cell, over) in rows[below].iter_mut().zip(&above).skip(at) {
+                *cell -= factor * over;
             }
             right[below] -= factor * right[at];
         }

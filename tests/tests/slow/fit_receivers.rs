@@ -83,9 +83,7 @@ fn a_ranking_agrees_with_the_rule_book_asked_of_each() {
             let mut with = plan.clone();
             *fixture::receiver(&mut with) = receivers.get(one.index).expect("its own index").clone();
             // A receiver that hangs higher than the ball mount is held by the mount in the rule book, and not here.
-            with.ball_mount
-                .as_mut()
-                .map(|mount| std::sync::Arc::make_mut(mount).depth_below_platform = Some(Length::ZERO));
+            fixture::mount(&mut with).depth_below_platform = Some(Length::ZERO);
             let report = rules::check(&with);
             let objects: Vec<_> = report
                 .findings

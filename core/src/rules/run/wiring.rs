@@ -109,7 +109,7 @@ mod tests {
 
     #[test]
     fn whatever_is_unknown_of_a_named_circuit_is_not_clear() {
-        assert_eq!(verdict(|p| wired(p)), Verdict::Clear);
+        assert_eq!(verdict(wired), Verdict::Clear);
         let knocks: [fn(&mut Circuit); 8] = [
             |c| c.wire = None,
             |c| c.length = None,
