@@ -7,6 +7,7 @@ pub mod access;
 pub mod api;
 pub mod book;
 pub mod config;
+mod connections;
 pub mod embed;
 pub mod error;
 pub mod folder;

@@ -4,14 +4,12 @@ use std::future::Future;
 use std::io;
 use std::net::SocketAddr;
 use std::path::PathBuf;
-use std::pin::Pin;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicUsize, Ordering};
-use std::task::{Context, Poll};
 
 use baybook_proto::v1 as pb;
 use futures_util::{Stream, StreamExt as _};
-use tokio::io::{AsyncRead, AsyncWrite, ReadBuf};
+use tokio::io::{AsyncRead, AsyncWrite};
 use tokio::net::TcpListener;
 use tokio::sync::{mpsc, watch};
 use tokio_stream::wrappers::ReceiverStream;
@@ -25,6 +23,7 @@ use crate::api::Upfits;
 use crate::book::catalog::Catalog;
 use crate::book::{Book, BookError, LocalBook, Moment};
 use crate::config::{Config, ConfigError, EngineKind};
+use crate::connections::Connections;
 use crate::error::ApiError;
 use crate::folder;
 use crate::layers::{Call, Gate};
@@ -207,7 +206,7 @@ impl Service {
         let gate = self.router()?;
         gate.tell_health(ServingStatus::Serving).await;
         let (stopped, wait) = watch::channel(false);
-        let connections = Connections { open: Arc::new(AtomicUsize::new(0)), most: limits.connections };
+        let connections = Connections::at_most(limits.connections);
         let incoming = incoming.filter_map(move |io| std::future::ready(connections.admit(io)));
         let served = server(limits).serve_with_incoming_shutdown(gate.clone(), incoming, told(wait));
         let mut served = std::pin::pin!(served);
@@ -331,78 +330,4 @@ fn server(limits: &Limits) -> Server {
 async fn told(mut wait: watch::Receiver<bool>) {
     // A sender that is gone means the same as one that has spoken.
     drop(wait.wait_for(|stopped| *stopped).await);
-}
-
-/// Counts connections and turns away those over the limit.
-struct Connections {
-    open: Arc<AtomicUsize>,
-    most: usize,
-}
-
-impl Connections {
-    fn admit<IO>(&self, io: io::Result<IO>) -> Option<io::Result<Counted<IO>>> {
-        let io = match io {
-            Ok(io) => io,
-            Err(error) => return Some(Err(error)),
-        };
-        let open = self.open.fetch_add(1, Ordering::Relaxed);
-        let counted = Counted { io, open: Arc::clone(&self.open) };
-        if open >= self.most {
-            tracing::warn!(connections = open, "a connection was turned away: as many are open as are taken");
-            return None;
-        }
-        Some(Ok(counted))
-    }
-}
-
-/// A connection that is counted for as long as it is open.
-struct Counted<IO> {
-    io: IO,
-    open: Arc<AtomicUsize>,
-}
-
-impl<IO> Drop for Counted<IO> {
-    fn drop(&mut self) {
-        self.open.fetch_sub(1, Ordering::Relaxed);
-    }
-}
-
-impl<IO: Connected> Connected for Counted<IO> {
-    type ConnectInfo = IO::ConnectInfo;
-
-    fn connect_info(&self) -> Self::ConnectInfo {
-        self.io.connect_info()
-    }
-}
-
-impl<IO: AsyncRead + Unpin> AsyncRead for Counted<IO> {
-    fn poll_read(mut self: Pin<&mut Self>, cx: &mut Context<'_>, buf: &mut ReadBuf<'_>) -> Poll<io::Result<()>> {
-        Pin::new(&mut self.io).poll_read(cx, buf)
-    }
-}
-
-impl<IO: AsyncWrite + Unpin> AsyncWrite for Counted<IO> {
-    fn poll_write(mut self: Pin<&mut Self>, cx: &mut Context<'_>, buf: &[u8]) -> Poll<io::Result<usize>> {
-        Pin::new(&mut self.io).poll_write(cx, buf)
-    }
-
-    fn poll_flush(mut self: Pin<&mut Self>, cx: &mut Context<'_>) -> Poll<io::Result<()>> {
-        Pin::new(&mut self.io).poll_flush(cx)
-    }
-
-    fn poll_shutdown(mut self: Pin<&mut Self>, cx: &mut Context<'_>) -> Poll<io::Result<()>> {
-        Pin::new(&mut self.io).poll_shutdown(cx)
-    }
-
-    fn poll_write_vectored(
-        mut self: Pin<&mut Self>,
-        cx: &mut Context<'_>,
-        bufs: &[io::IoSlice<'_>],
-    ) -> Poll<io::Result<usize>> {
-        Pin::new(&mut self.io).poll_write_vectored(cx, bufs)
-    }
-
-    fn is_write_vectored(&self) -> bool {
-        self.io.is_write_vectored()
-    }
 }

@@ -125,7 +125,7 @@ async fn issue(args: IssueArgs, context: &mut Context) -> Outcome {
         Role::Auditor => pb::Role::Auditor,
         Role::Admin => pb::Role::Admin,
     };
-    let life_s = Some(i64::try_from(args.life.as_secs()).unwrap_or(i64::MAX));
+    let life_s = Some(args.life.as_secs_f64());
     let request = pb::IssueTokenRequest { role: role.into(), holder: args.holder, bay: args.bay, life_s };
     let request = context.call(request);
     let reply = context.steward_for(Purpose::Write).await?.issue_token(request).await;

@@ -50,7 +50,7 @@ async fn issue(rig: &Rig, role: pb::Role, holder: &str, bay: &str, by: Option<&s
         role: role.into(),
         holder: holder.to_owned(),
         bay: bay.to_owned(),
-        life_s: Some(3_600),
+        life_s: Some(3_600.0),
     };
     let request = match by {
         Some(by) => with(request, by),
@@ -201,7 +201,7 @@ async fn a_token_needs_a_role_a_holder_and_a_bounded_life() {
     let rig = Rig::memory().await;
     let all = wrong(rig.steward().issue_token(pb::IssueTokenRequest::default()).await);
     assert_eq!(all.fields(), ["role", "holder", "life_s"]);
-    for life_s in [0, 59, -1, 401 * 86_400, i64::MAX] {
+    for life_s in [0.0, 59.9, -1.0, 401.0 * 86_400.0, f64::INFINITY, f64::NAN] {
         let request =
             pb::IssueTokenRequest { role: 1, holder: "a".to_owned(), life_s: Some(life_s), ..Default::default() };
         let error = wrong(rig.steward().issue_token(request).await);

@@ -1,11 +1,6 @@
 //! The service as its callers see it: every call and every way it fails, through the same transport as in use.
 
-#![expect(
-    clippy::unwrap_used,
-    clippy::expect_used,
-    clippy::panic,
-    reason = "a test that finds what it did not look for ends there"
-)]
+#![expect(clippy::unwrap_used, clippy::panic, reason = "a test that finds what it did not look for ends there")]
 
 mod access;
 mod calculator;

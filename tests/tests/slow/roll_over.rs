@@ -1,8 +1,6 @@
 //! Rolling over a terrain by brute force: a wheel is lowered until none of its rim is in the ground, the front hub is
 //! bisected, every edge is cut into crumbs, and the way is walked in small steps.
 
-#![expect(clippy::panic, reason = "a test that cannot go on has failed")]
-
 use baybook_core::{
     calc::{
         clearance::{Underside, Wheels},

@@ -35,7 +35,8 @@ pub(super) async fn issue(
     let holder = fields.text("holder", &wire.holder, limits.holder_chars);
     let bay = fields.text("bay", &wire.bay, limits.bay_chars);
     let (least, most) = (SHORTEST.as_secs(), limits.token_days as u64 * DAY);
-    let life = wire.life_s.and_then(|life| u64::try_from(life).ok()).filter(|life| (least..=most).contains(life));
+    // Whole seconds; what is no number is in no range.
+    let life = wire.life_s.filter(|life| (least as f64..=most as f64).contains(life)).map(|life| life as u64);
     if life.is_none() {
         let is = wire.life_s.map_or("is missing".to_owned(), |life| format!("is {life}"));
         fields.reject("life_s", format!("must be {least} to {most} s, {is}"));
@@ -63,7 +64,8 @@ pub(super) async fn issue(
 }
 
 pub(super) fn list(state: &State) -> pb::ListTokensResponse {
-    pb::ListTokensResponse { tokens: state.access.tokens().iter().map(|token| to_wire(token)).collect() }
+    let revision = state.catalog.revision().to_wire();
+    pb::ListTokensResponse { revision, tokens: state.access.tokens().iter().map(|token| to_wire(token)).collect() }
 }
 
 pub(super) async fn revoke(
