@@ -24,6 +24,7 @@ pub mod sag;
 pub mod spring_bars;
 pub mod swing;
 pub mod thread_lookup;
+pub mod tongue_window;
 pub mod torque;
 pub mod tyres;
 pub mod vin;

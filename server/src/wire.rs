@@ -4,6 +4,7 @@
 //! A reader goes on after a bad field, so one reply names them all. Paths are put together only for a field that is
 //! rejected. Nothing here knows a status code: [`WireError`] says what is wrong, `error` says what that means.
 
+pub mod added_mass;
 pub mod axles;
 pub mod basis;
 pub mod captive;
@@ -11,6 +12,7 @@ pub mod circuit;
 pub mod clearances;
 pub mod compare_fasteners;
 pub mod coupling;
+pub mod coupling_values;
 pub mod explain;
 pub mod fastener;
 pub mod fastening;
@@ -46,6 +48,8 @@ pub mod towing;
 pub mod trailer;
 pub mod turning;
 pub mod vehicle;
+pub mod vin;
+pub mod weigh_tongue;
 
 #[cfg(test)]
 mod fixture;

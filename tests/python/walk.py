@@ -505,6 +505,32 @@ def walk_turning(service):
     spoilt = {"plan": plan(), "tail": {**tail, "width_mm": 20}, "tape_uncertainty_mm": 3}
     service.refuse("CalculatorService/Turning", spoilt, **bad)
 
+    # 49 CFR 565, published sample (opened): its check digit fits.
+    number = {"vin": "1G4AH59H45G118341", "market": "MARKET_NORTH_AMERICA"}
+    vin = service.answer("CalculatorService/CheckVin", number)
+    hold(vin.standing == service.enum("VinStanding", "VIN_STANDING_PLAUSIBLE"), f"{vin}")
+    hold(list(vin.candidate_year) == [2005, 2035], f"both years: {vin.candidate_year}")
+    meant = service.answer("CalculatorService/CheckVin", {**number, "vin": "IG4AH59H45GII834I"})
+    hold(not meant.vin and meant.offers[0].vin == number["vin"], f"offered, not rewritten: {meant}")
+    service.refuse("CalculatorService/CheckVin", code=INVALID, reason="BAD_FIELDS", fields=["vin"])
+
+    # Moments about the trailer's axle: 2000 kg whose centre lies 300 mm before an axle 4300 mm behind the coupler.
+    balance = {"balance": {"coupler_to_centre_mm": 4000}, "trailer_mass": {"value_kg": 2000}, "coupler_to_axle_mm": 4300}
+    tongue = service.answer("CalculatorService/WeighTongue", balance)
+    hold(about(tongue.tongue_kg, 2000 * 300 / 4300), f"{tongue.tongue_kg}")
+    service.refuse("CalculatorService/WeighTongue", code=INVALID, reason="BAD_FIELDS", fields=["balance"])
+
+    added = {"gvwr": {"printed": "6000 lb"}, "changes": [{"by": "bay", "added_mass_kg": 41}], "history_complete": True}
+    label = service.answer("CalculatorService/AddedMass", {**added, "work": {"sale_state": "SALE_STATE_BEFORE_FIRST_SALE"}})
+    hold(about(label.limit_mass_kg, 90 * 0.45359237) and label.label_due, f"1.5 % of 6000 lb are 90 lb: {label}")
+    service.refuse("CalculatorService/AddedMass", code=INVALID, reason="BAD_FIELDS", fields=["gvwr"])
+
+    # UN Regulation 55, section 2 (from memory): D = 9.81 · 3.2 · 2 / 5.2.
+    train = {"kind": "COUPLING_KIND_FREE_DRAWBAR", "vehicle": {"value_kg": 3200}, "trailer": {"value_kg": 2000}}
+    values = service.answer("CalculatorService/CouplingValues", train)
+    hold(about(values.values[0].needed_kn, 12.0738, 5e-5) and not values.HasField("holds"), f"{values}")
+    service.refuse("CalculatorService/CouplingValues", code=INVALID, reason="BAD_FIELDS", fields=["kind", "vehicle"])
+
 
 def walk_upfits(service):
     rules = service.answer("UpfitsService/ListRules").rules

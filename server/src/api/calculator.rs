@@ -19,10 +19,12 @@ use super::unary;
 use crate::error::ApiError;
 use crate::service::State;
 use crate::wire;
+use crate::wire::added_mass::{AddedMass, added_mass_to_wire};
 use crate::wire::axles::{AxleLoads, axle_loads_to_wire};
 use crate::wire::captive::{RepairCaptiveNut, repairs_to_wire};
 use crate::wire::clearances::{Clearances, clearances_to_wire};
 use crate::wire::compare_fasteners::{CompareFasteners, comparison_to_wire};
+use crate::wire::coupling_values::{CouplingValues, coupling_values_to_wire};
 use crate::wire::head_mark::{LookUpHeadMark, head_mark_to_wire};
 use crate::wire::joint::{AssessJoint, blame, joint_to_wire};
 use crate::wire::preload_scatter::{PreloadScatter, scatter_to_wire};
@@ -34,6 +36,8 @@ use crate::wire::torque::{AdjustTorque, read_assess_torque};
 use crate::wire::torque_answer::{advice_to_wire, assessment_to_wire, thread_to_wire};
 use crate::wire::towing::{read_rate_towing, towing_to_wire};
 use crate::wire::turning::{Turning, turning_to_wire};
+use crate::wire::vin::{CheckVin, vin_to_wire};
+use crate::wire::weigh_tongue::{WeighTongue, tongue_to_wire};
 
 /// Answers the calls of `CalculatorService`.
 #[derive(Debug)]
@@ -154,6 +158,31 @@ impl CalculatorService for Calculator {
     ) -> Result<Response<pb::PreloadScatterResponse>, Status> {
         unary(request, |wire| async move { scatter(&self.state, &wire) }).await
     }
+
+    async fn check_vin(&self, request: Request<pb::CheckVinRequest>) -> Result<Response<pb::CheckVinResponse>, Status> {
+        unary(request, |wire| async move { check_vin(&self.state, &wire) }).await
+    }
+
+    async fn weigh_tongue(
+        &self,
+        request: Request<pb::WeighTongueRequest>,
+    ) -> Result<Response<pb::WeighTongueResponse>, Status> {
+        unary(request, |wire| async move { weigh_tongue(&self.state, &wire) }).await
+    }
+
+    async fn added_mass(
+        &self,
+        request: Request<pb::AddedMassRequest>,
+    ) -> Result<Response<pb::AddedMassResponse>, Status> {
+        unary(request, |wire| async move { added_mass(&self.state, &wire) }).await
+    }
+
+    async fn coupling_values(
+        &self,
+        request: Request<pb::CouplingValuesRequest>,
+    ) -> Result<Response<pb::CouplingValuesResponse>, Status> {
+        unary(request, |wire| async move { coupling_values(&self.state, &wire) }).await
+    }
 }
 
 fn adjust(state: &Arc<State>, wire: &pb::AdjustTorqueRequest) -> Result<pb::AdjustTorqueResponse, ApiError> {
@@ -250,4 +279,27 @@ fn turning(state: &Arc<State>, wire: &pb::TurningRequest) -> Result<pb::TurningR
 fn scatter(state: &Arc<State>, wire: &pb::PreloadScatterRequest) -> Result<pb::PreloadScatterResponse, ApiError> {
     let view = state.catalog.view();
     Ok(scatter_to_wire(&PreloadScatter::read(wire, &view)?, view.revision().to_wire()))
+}
+
+fn check_vin(state: &Arc<State>, wire: &pb::CheckVinRequest) -> Result<pb::CheckVinResponse, ApiError> {
+    let asked: CheckVin = wire::read(wire)?;
+    Ok(vin_to_wire(&asked, state.catalog.view().revision().to_wire()))
+}
+
+fn weigh_tongue(state: &Arc<State>, wire: &pb::WeighTongueRequest) -> Result<pb::WeighTongueResponse, ApiError> {
+    let asked: WeighTongue = wire::read(wire)?;
+    Ok(tongue_to_wire(&asked, state.catalog.view().revision().to_wire()))
+}
+
+fn added_mass(state: &Arc<State>, wire: &pb::AddedMassRequest) -> Result<pb::AddedMassResponse, ApiError> {
+    let asked: AddedMass = wire::read(wire)?;
+    Ok(added_mass_to_wire(&asked, state.catalog.view().revision().to_wire()))
+}
+
+fn coupling_values(
+    state: &Arc<State>,
+    wire: &pb::CouplingValuesRequest,
+) -> Result<pb::CouplingValuesResponse, ApiError> {
+    let asked: CouplingValues = wire::read(wire)?;
+    Ok(coupling_values_to_wire(&asked, state.catalog.view().revision().to_wire()))
 }

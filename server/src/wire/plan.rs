@@ -74,11 +74,7 @@ pub fn plan_in(plan: &pb::UpfitPlan, lookup: &impl Lookup, fields: &mut Fields) 
     let items = fields.list("items", &plan.items, ITEMS_MAX);
     let added = fields.number("mass_added_before_kg", plan.mass_added_before_kg, &ranges::MASS);
     let removed = fields.number("mass_removed_kg", plan.mass_removed_kg, &ranges::MASS);
-    let sale = fields.choice("sale_state", plan.sale_state, |wire| match wire {
-        pb::SaleState::Unspecified => None,
-        pb::SaleState::BeforeFirstSale => Some(SaleState::BeforeFirstSale),
-        pb::SaleState::InUse => Some(SaleState::InUse),
-    });
+    let sale = fields.choice("sale_state", plan.sale_state, sale_state);
     let jurisdiction = jurisdiction(&plan.jurisdiction, fields);
     let chain_rule = fields.choice("chain_rule", plan.chain_rule, |wire| match wire {
         pb::ChainRule::Unspecified => None,
@@ -179,6 +175,15 @@ fn jurisdiction(text: &str, fields: &mut Fields) -> Option<String> {
     }
     fields.reject("jurisdiction", "must be a country and, after a hyphen, its part, in capitals, such as US-TX, or EU");
     None
+}
+
+/// Reads where a vehicle stands in its life.
+pub(super) const fn sale_state(wire: pb::SaleState) -> Option<SaleState> {
+    match wire {
+        pb::SaleState::Unspecified => None,
+        pb::SaleState::BeforeFirstSale => Some(SaleState::BeforeFirstSale),
+        pb::SaleState::InUse => Some(SaleState::InUse),
+    }
 }
 
 const fn answers(wire: &pb::Answers) -> Answers {

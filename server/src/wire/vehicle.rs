@@ -73,7 +73,7 @@ impl Fields {
     }
 }
 
-fn market(wire: pb::Market) -> Option<Market> {
+pub(super) fn market(wire: pb::Market) -> Option<Market> {
     match wire {
         pb::Market::Unspecified => None,
         pb::Market::NorthAmerica => Some(Market::NorthAmerica),
