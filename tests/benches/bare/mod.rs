@@ -113,6 +113,18 @@ impl CalculatorService for Floor {
     async fn plan_tightening(&self, _: Request<pb::PlanTighteningRequest>) -> Reply<pb::PlanTighteningResponse> {
         none()
     }
+    async fn check_vin(&self, _: Request<pb::CheckVinRequest>) -> Reply<pb::CheckVinResponse> {
+        none()
+    }
+    async fn weigh_tongue(&self, _: Request<pb::WeighTongueRequest>) -> Reply<pb::WeighTongueResponse> {
+        none()
+    }
+    async fn added_mass(&self, _: Request<pb::AddedMassRequest>) -> Reply<pb::AddedMassResponse> {
+        none()
+    }
+    async fn coupling_values(&self, _: Request<pb::CouplingValuesRequest>) -> Reply<pb::CouplingValuesResponse> {
+        none()
+    }
 }
 
 #[async_trait]
