@@ -17,7 +17,8 @@ const EXAMPLES: &str = "\
 Examples:
   baybook label --gvwr '3200 kg' --capacity '940 kg' --unloaded '2260 kg' \\
     --added 'hitch bay=38 kg' --added 'wiring bay=2.5 kg' --added 'body shop=18 kg' \\
-    --removed 'hitch bay=6 kg' --history-complete yes --sale-state before-first-sale --fits-hitch yes
+    --removed 'hitch bay=6 kg' --history-complete yes \\
+    --sale-state before-first-sale --fits-hitch yes
   baybook label --gvwr '6000 lb' --added 'hitch bay=92 lb' --sale-state before-first-sale \\
     --format json";
 
