@@ -1,7 +1,7 @@
 //! What goes wrong with a call, and what that means on the wire: one exhaustive match, and no status code anywhere else.
 
+mod conflict;
 mod origin;
-mod transport;
 mod words;
 
 use std::collections::HashMap;
@@ -11,6 +11,8 @@ use baybook_proto::v1 as pb;
 use tonic::{Code, Status};
 use tonic_types::{ErrorDetails, PreconditionViolation, StatusExt as _};
 
+pub use conflict::Conflict;
+
 use crate::book::Revision;
 use crate::limits::{ERROR_DETAILS_BYTES, ERROR_MESSAGE_BYTES};
 use crate::wire::Violation;
@@ -18,34 +20,6 @@ use words::{cut, fitting, shortened};
 
 /// The domain of every `ErrorInfo`.
 pub const DOMAIN: &str = "baybook.v1";
-
-/// One entry whose etag or absence was not as the call expected.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub enum Conflict {
-    /// It is in the book, and the call meant to create it.
-    Exists {
-        /// Its name.
-        name: String,
-        /// Its current etag.
-        etag: String,
-    },
-    /// It has changed since the caller read it.
-    Stale {
-        /// Its name.
-        name: String,
-        /// Its current etag.
-        etag: String,
-        /// The fields that changed meanwhile.
-        changed: Vec<String>,
-    },
-    /// It is not in the book, or no longer.
-    Missing {
-        /// Its name.
-        name: String,
-        /// The nearest names.
-        nearest: Vec<String>,
-    },
-}
 
 /// Why a call has no answer. Exhaustive on purpose: a new variant must say what it means on the wire.
 #[derive(Debug, Clone, PartialEq)]
@@ -341,22 +315,33 @@ impl ApiError {
         let reason = self.meaning(call).reason.into();
         pb::ItemError { reason, message: cut(&self.to_string(), ERROR_MESSAGE_BYTES), violations, nearest_names }
     }
-}
 
-impl Conflict {
-    /// Returns the name of the entry.
+    /// Reads what the transport refused before a handler saw it, or while it read a stream.
+    #[cold]
     #[must_use]
-    pub fn name(&self) -> &str {
-        let (Self::Exists { name, .. } | Self::Stale { name, .. } | Self::Missing { name, .. }) = self;
-        name
-    }
-
-    /// Returns its kind in a `PreconditionFailure`.
-    const fn word(&self) -> &'static str {
-        match self {
-            Self::Exists { .. } => "ENTRY_EXISTS",
-            Self::Stale { .. } => "STALE_ETAG",
-            Self::Missing { .. } => "ENTRY_NOT_FOUND",
+    pub fn from_transport(status: &Status, method: &str) -> Self {
+        let text = status.message();
+        let numbers = || text.split(|c: char| !c.is_ascii_digit()).filter_map(|it| it.parse::<u64>().ok());
+        match status.code() {
+            Code::OutOfRange if text.contains("length too large") => {
+                let limit = if text.contains("encoded message") && !text.contains("decoded") {
+                    "send_bytes"
+                } else {
+                    "receive_bytes"
+                };
+                let is = numbers().next().unwrap_or(0);
+                Self::OverLimit { limit, max: numbers().nth(1).unwrap_or(0), is, unit: "bytes in one message" }
+            }
+            Code::Unimplemented if text.is_empty() => Self::NoSuchMethod { method: method.to_owned() },
+            Code::Internal if text.contains("decode") || text.contains("Missing request message") => {
+                let what = format!("is not a readable request of {method}: {text}; compare it with the .proto files");
+                Self::field("request", what)
+            }
+            Code::Unimplemented => Self::field("grpc-encoding", format!("{text}; send it without compression")),
+            Code::Cancelled | Code::DeadlineExceeded => {
+                Self::Deadline { limit: Duration::ZERO, doing: "the caller waited" }
+            }
+            _ => Self::Fault { why: format!("{:?}: {text}", status.code()) },
         }
     }
 }
