@@ -597,17 +597,17 @@ def walk_steward(service, demo):
     limits = {one.name: one.max_count for one in info.limits}
     hold(limits["receive_bytes"] == 4 << 20 and limits["entry_bytes"] == 256 << 10, f"{limits}")
     service.refuse("StewardService/ServerInfo", b"\xff\xff", code=INVALID, reason="BAD_FIELDS", fields=["request"])
-    issued = service.answer("StewardService/IssueToken", role="ROLE_BAY", holder="Mira Solano", bay="bay-2", life_s=3600)
+    issued = service.answer("StewardService/IssueToken", {"role": "ROLE_BAY", "holder": "Mira Solano", "bay": "bay-2", "life_s": 3600.0})
     hold(issued.text.startswith(f"baybook-{issued.token.id}-") and issued.token.bay == "bay-2", f"{issued.token}")
     service.refuse("StewardService/IssueToken", code=INVALID, reason="BAD_FIELDS", fields=["role", "holder", "life_s"])
     listed = service.answer("StewardService/ListTokens").tokens
     hold([one.id for one in listed] == [issued.token.id] and issued.text not in str(listed), f"{listed}")
-    revoked = service.answer("StewardService/RevokeToken", id=issued.token.id)
+    revoked = service.answer("StewardService/RevokeToken", {"id": issued.token.id})
     hold(revoked.token.HasField("revoke_time"), f"{revoked}")
-    service.refuse("StewardService/RevokeToken", id="00000000", code=INVALID, reason="BAD_FIELDS", fields=["id"])
-    records = service.answer("StewardService/ListAudit", after_revision=issued.revision - 1, page_size=1000).records
+    service.refuse("StewardService/RevokeToken", {"id": "00000000"}, code=INVALID, reason="BAD_FIELDS", fields=["id"])
+    records = service.answer("StewardService/ListAudit", {"after_revision": issued.revision - 1, "page_size": 1000}).records
     hold([one.revision for one in records][0] == issued.revision, f"{records}")
-    service.refuse("StewardService/ListAudit", after_revision=-1, code=INVALID, reason="BAD_FIELDS", fields=["after_revision"])
+    service.refuse("StewardService/ListAudit", {"after_revision": -1}, code=INVALID, reason="BAD_FIELDS", fields=["after_revision"])
 
 
 def walk_standard(service):
