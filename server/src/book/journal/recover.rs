@@ -370,7 +370,7 @@ impl Recovery<'_> {
 pub(super) fn next_step(directory: &Path) -> String {
     let directory = directory.display();
     format!(
-        "nothing was changed; see all of it with: baybook book verify --data {directory}; then move {directory} aside and \
-         bring the last backup in its place with: baybook book restore BACKUP {directory}"
+        "nothing was changed; keep what is there with: mv {directory} {directory}.damaged; then bring the last backup of the \
+         directory in its place with: cp -a BACKUP {directory}"
     )
 }
