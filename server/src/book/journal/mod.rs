@@ -149,8 +149,13 @@ impl Journal {
         }
         if let Err(cause) = segment.file.write_at(&out, end) {
             if is_full(&cause) {
-                // What was written of it must not be taken for a frame later.
-                segment.file.set_size(end).map_err(|cause| broken(&format!("cannot cut the journal: {cause}")))?;
+                // What was written of it must not be taken for a frame later, not even after a loss of power: the caller is
+                // told that nothing was changed.
+                segment
+                    .file
+                    .set_size(end)
+                    .and_then(|()| segment.file.sync())
+                    .map_err(|cause| broken(&format!("cannot cut the journal: {cause}")))?;
             }
             return Err(failed(&cause, out.len()));
         }
