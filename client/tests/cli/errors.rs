@@ -99,7 +99,12 @@ error: the service cannot be reached
 ",
     );
     let (_, said) = run(&["info", "--server", "https://127.0.0.1:1"], 2);
-    assert!(said.contains("only http://"), "{said}");
+    assert!(
+        said.contains("https:// needs the certificates that are trusted") && said.contains("--trust FILE"),
+        "{said}"
+    );
+    let (_, said) = run(&["info", "--server", "ftp://127.0.0.1:1"], 2);
+    assert!(said.contains("neither http:// nor https://"), "{said}");
 }
 
 #[test]
