@@ -400,7 +400,9 @@ proptest! {
         let (free, held) = (check(&plan), check(&plan.clone().under(Some(Arc::new(policy)))));
         prop_assert!(free.verdict <= held.verdict, "{:?} to {:?}", free.verdict, held.verdict);
         // A missing input is told once, by the first rule that needs it; which one that is may change.
-        for finding in free.findings.iter().filter(|finding| !finding.unknown) {
+        // What only comes near the law's limit may break the policy's tighter one: then that rule speaks instead.
+        let spoken = |finding: &&super::Finding| !finding.unknown && finding.rule.id != "near-limit";
+        for finding in free.findings.iter().filter(spoken) {
             let held = held.findings.iter().filter(|held| held.rule.id == finding.rule.id && !held.unknown);
             prop_assert!(held.map(|held| held.severity).max() >= Some(finding.severity), "{}", finding.rule.id);
         }
