@@ -602,6 +602,7 @@ def walk_steward(service, demo):
     service.refuse("StewardService/IssueToken", code=INVALID, reason="BAD_FIELDS", fields=["role", "holder", "life_s"])
     listed = service.answer("StewardService/ListTokens").tokens
     hold([one.id for one in listed] == [issued.token.id] and issued.text not in str(listed), f"{listed}")
+    service.refuse("StewardService/ListTokens", b"\xff\xff", code=INVALID, reason="BAD_FIELDS", fields=["request"])
     revoked = service.answer("StewardService/RevokeToken", {"id": issued.token.id})
     hold(revoked.token.HasField("revoke_time"), f"{revoked}")
     service.refuse("StewardService/RevokeToken", {"id": "00000000"}, code=INVALID, reason="BAD_FIELDS", fields=["id"])
