@@ -173,10 +173,22 @@ mod tests {
     #[test]
     fn a_designation_gives_geometry_areas_and_loads() {
         let m12 = look_up_thread("M12x1.25", Some(BoltClass::Iso(IsoClass::C10_9))).unwrap();
-        Printed("11.188").is("ISO 724 fine threads", m12.pitch_diameter.mm());
-        Printed("10.466").is("ISO 724 fine threads", m12.minor_diameter.mm());
-        Printed("10.647").is("ISO 724 fine threads", m12.internal_minor_diameter.mm());
-        Printed("92.1").is("ISO 898-1, table 6", m12.stress_area.mm2());
+        Printed("11.188").is(
+            "ISO 724, fine threads as reproduced in an open reference table, opened, M12x1.25",
+            m12.pitch_diameter.mm(),
+        );
+        Printed("10.466").is(
+            "ISO 724, fine threads as reproduced in an open reference table, opened, M12x1.25",
+            m12.minor_diameter.mm(),
+        );
+        Printed("10.647").is(
+            "ISO 724, fine threads as reproduced in an open reference table, opened, M12x1.25",
+            m12.internal_minor_diameter.mm(),
+        );
+        Printed("92.1").is(
+            "ISO 724, fine threads as reproduced in an open reference table, opened, M12x1.25",
+            m12.stress_area.mm2(),
+        );
         let class = m12.class.unwrap();
         Printed("76.42").is("derived: 830 MPa on the stress area", class.loads.proof.unwrap().kn());
         assert_eq!(class.reusable_preload, class.loads.proof.map(|proof| proof * 0.75));

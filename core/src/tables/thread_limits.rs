@@ -101,7 +101,9 @@ mod tests {
         // ISO 965 6g as reproduced in a catalogue (opened): M6 least major 5.794, least pitch 5.212.
         let limits_of = |text: &str| limits(&Thread::read(text).unwrap());
         let m6 = limits_of("M6").unwrap();
-        assert_eq!((m6.bolt_major_min.mm(), m6.bolt_pitch_min.mm()), (5.794, 5.212));
+        let source = "ISO 965, 6g as reproduced in a catalogue, opened, M6";
+        crate::calc::printed::prints(source, "5.794", m6.bolt_major_min.mm());
+        crate::calc::printed::prints(source, "5.212", m6.bolt_pitch_min.mm());
         for text in ["M12x1.5", "M14", "1/2-20", "7/16-14"] {
             assert_eq!(limits_of(text).unwrap_err().field(), "thread", "{text}");
         }

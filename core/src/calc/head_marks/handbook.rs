@@ -3,7 +3,11 @@
 use proptest::prelude::*;
 
 use super::*;
-use crate::{model::thread::Thread, tables};
+use crate::{
+    calc::printed::{prints, says},
+    model::thread::Thread,
+    tables,
+};
 
 const METRIC: ThreadSystem = ThreadSystem::Metric;
 const INCH: ThreadSystem = ThreadSystem::Unified;
@@ -27,8 +31,9 @@ fn metric_marks_name_their_strength() {
     for (mark, tensile, yields) in PRINTED {
         let read = head(mark).unwrap();
         let strength = tables::bolt_strength(read.class, &m12).unwrap();
-        assert_eq!(strength.tensile_nominal.unwrap().mpa(), *tensile, "ISO 898-1:2013, {mark}");
-        assert_eq!(strength.yield_nominal.unwrap().mpa(), *yields, "ISO 898-1:2013, {mark}");
+        let source = format!("ISO 898-1:2013, marking, opened, {mark}");
+        prints(&source, &tensile.to_string(), strength.tensile_nominal.unwrap().mpa());
+        prints(&source, &yields.to_string(), strength.yield_nominal.unwrap().mpa());
         assert!(read.full_strength() && read.note.is_none());
         // The mark itself says both: its first number is a hundredth, its second ten times the ratio.
         let (first, second) = mark.split_once('.').unwrap();
@@ -54,7 +59,10 @@ fn stainless_marks_name_steel_and_strength() {
     for (mark, steel, tensile, yields) in [("A2-70", Steel::A2, 700.0, 450.0), ("A4-80", Steel::A4, 800.0, 600.0)] {
         let read = head(mark).unwrap();
         let strength = tables::bolt_strength(read.class, &m12).unwrap();
-        assert_eq!((read.steel, strength.tensile_min.mpa(), strength.yield_min.mpa()), (Some(steel), tensile, yields));
+        let source = format!("ISO 3506-1, marking, opened, {mark}");
+        prints(&source, &tensile.to_string(), strength.tensile_min.mpa());
+        prints(&source, &yields.to_string(), strength.yield_min.mpa());
+        assert_eq!(read.steel, Some(steel));
     }
 }
 
@@ -69,7 +77,8 @@ fn a_leading_nought_takes_the_full_strength() {
 #[test]
 fn lines_are_grades() {
     for (lines, grade) in [(3, SaeGrade::G5), (6, SaeGrade::G8)] {
-        assert_eq!(read_head(HeadMark::Lines(lines), INCH).unwrap().class, BoltClass::Sae(grade));
+        let source = "SAE J429, line marks in a trade magazine, opened";
+        says(source, &BoltClass::Sae(grade), &read_head(HeadMark::Lines(lines), INCH).unwrap().class);
         assert_eq!(grade.number() - 2, lines);
     }
     for lines in [0, 1, 2, 4, 5, 7] {

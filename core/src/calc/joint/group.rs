@@ -157,7 +157,7 @@ mod tests {
         }
     }
 
-    const BOOK: &str = "V. B. Bhandari, Design of Machine Elements, as coded in an open textbook companion";
+    const BOOK: &str = "V. B. Bhandari, Design of Machine Elements, as coded in an open textbook companion, opened";
 
     /// Examples 7.3 and 7.4: brackets under an eccentric load, and the sizes the book ends at.
     #[test]

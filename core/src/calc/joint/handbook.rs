@@ -15,7 +15,7 @@ use super::{
 use crate::{
     calc::{
         condition::{self, Condition, Screw},
-        printed::prints,
+        printed::{prints, prints_within},
         torque::Capacity,
     },
     model::{
@@ -74,7 +74,7 @@ fn slip_resistance_of_european_steelwork() {
 /// A beginner's guide to the Steel Construction Manual, example 4.1: eleven 3/4 A325-X, class A faces, standard holes.
 #[test]
 fn slip_and_shear_of_eleven_bolts() {
-    let source = "A Beginner's Guide to the Steel Construction Manual, example 4.1";
+    let source = "A Beginner's Guide to the Steel Construction Manual, example 4.1, opened";
     let kip = |kip: f64| Force::from_lbf(kip * 1000.0);
     let each = slip::aisc(kip(28.0), 0.35, 1.13, 1.0, 1).unwrap().lbf() / 1000.0;
     prints(source, "11.1", each);
@@ -160,10 +160,18 @@ const PRINTED_OLDER: &[(&str, &str)] =
 fn limiting_pressures_are_the_printed_ones() {
     use tables::limiting_pressure::named;
     for (name, printed) in PRINTED_LIMITS {
-        prints("VDI 2230:2003, limiting surface pressure", printed, named(name).unwrap().limit().0.mpa());
+        prints(
+            "VDI 2230:2003, limiting surface pressure, as reprinted, opened",
+            printed,
+            named(name).unwrap().limit().0.mpa(),
+        );
     }
     for (name, printed) in PRINTED_OLDER {
-        prints("VDI 2230:1986, limiting surface pressure", printed, named(name).unwrap().older_mpa.unwrap());
+        prints(
+            "VDI 2230:1986, limiting surface pressure, as reprinted, opened",
+            printed,
+            named(name).unwrap().older_mpa.unwrap(),
+        );
     }
     // What follows: full preload on bare soft steel fails at M12 and above in class 8.8, and 10.9 exceeds S355 at M12.
     assert!(named("s235").unwrap().limit().0.mpa() < 597.0 && named("s355").unwrap().limit().0.mpa() < 876.0);
@@ -206,7 +214,8 @@ fn bearing_and_tear_out_of_a_handbook() {
     for (what, t, fu, ahead, bearing, printed, derived) in DESIGNERS {
         let found = sheet::aisc(&seat(*t, *fu), *ahead).unwrap();
         let kip = if *bearing { found.bearing } else { found.tear_out }.lbf() / 1000.0 * sheet::PHI;
-        assert!((kip / printed - 1.0).abs() < 0.006, "p. 3.42, {what}: prints {printed}, got {kip}");
+        let source = format!("Structural Steel Designer's Handbook 2006, p. 3.42, opened, {what}");
+        prints_within(&source, &printed.to_string(), kip, 0.006 * printed - 0.05);
         prints("derived from AISC 360, J3.10", derived, kip);
     }
     let inner = sheet::aisc(&seat(0.245, 65.0), Ahead::Hole(Length::from_in(3.0))).unwrap();
@@ -266,7 +275,7 @@ fn tension_and_shear_together() {
         (CombinedRule::Rp1228Cautious, "0.74"),
         (CombinedRule::Rp1228Bold, "0.615"),
     ] {
-        prints(rule.source().title, printed, rule.sum(0.5, 0.7).unwrap());
+        prints(&format!("derived from {}", rule.source().title), printed, rule.sum(0.5, 0.7).unwrap());
     }
     for rule in CombinedRule::ALL {
         assert!(rule.sum(1.0, 0.0).unwrap() <= 1.0 && rule.sum(0.0, 1.0).unwrap() <= 1.0, "{}", rule.id());
@@ -482,7 +491,8 @@ fn threads_endure() {
 /// printed figure stands here as history; the calculator counts it once.
 #[test]
 fn example_7_22_counts_its_preload_twice() {
-    let source = "V. B. Bhandari, Design of Machine Elements, example 7.22, as coded in an open textbook companion";
+    let source =
+        "V. B. Bhandari, Design of Machine Elements, example 7.22, as coded in an open textbook companion, opened";
     let input = Goodman {
         preload: Force::from_kn(55.0),
         least: Force::from_kn(55.0) + Force::from_n(218.9) / 4.0,

@@ -151,7 +151,7 @@ mod tests {
         prints(source, "43.25", tilted.edge_pressure.mpa());
     }
 
-    const BOOK: &str = "V. B. Bhandari, Design of Machine Elements, as coded in an open textbook companion";
+    const BOOK: &str = "V. B. Bhandari, Design of Machine Elements, as coded in an open textbook companion, opened";
 
     /// Example 7.8: a wall bracket, 20 kN at 550 mm, bolts 450 and 50 mm from the edge; half of the load pulls each.
     #[test]

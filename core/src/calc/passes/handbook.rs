@@ -1,6 +1,7 @@
 //! Printed tightening orders and passes.
 
 use super::*;
+use crate::calc::printed::{prints, says};
 
 #[rustfmt::skip]
 const CIRCLES: &[(&str, &[usize])] = &[
@@ -13,21 +14,21 @@ const CIRCLES: &[(&str, &[usize])] = &[
 
 #[rustfmt::skip]
 const ROWS: &[(&str, &[usize])] = &[
-    ("US Army TM 5-3800-205-23-1, rule; numbering common practice, row of 5", &[3, 2, 4, 1, 5]),
-    ("US Army TM 5-3800-205-23-1, rule; numbering common practice, row of 9", &[5, 4, 6, 3, 7, 2, 8, 1, 9]),
+    ("US Army TM 5-3800-205-23-1, rule opened; numbering derived, row of 5", &[3, 2, 4, 1, 5]),
+    ("US Army TM 5-3800-205-23-1, rule opened; numbering derived, row of 9", &[5, 4, 6, 3, 7, 2, 8, 1, 9]),
 ];
 
 #[test]
 fn orders_on_a_circle_are_the_printed_ones() {
     for (source, printed) in CIRCLES {
-        assert_eq!(tightening_order(Pattern::Circle { bolts: printed.len() }).unwrap(), *printed, "{source}");
+        says(source, &printed.to_vec(), &tightening_order(Pattern::Circle { bolts: printed.len() }).unwrap());
     }
 }
 
 #[test]
 fn orders_in_a_row_are_the_printed_ones() {
     for (source, printed) in ROWS {
-        assert_eq!(tightening_order(Pattern::Row { bolts: printed.len() }).unwrap(), *printed, "{source}");
+        says(source, &printed.to_vec(), &tightening_order(Pattern::Row { bolts: printed.len() }).unwrap());
     }
 }
 
@@ -54,7 +55,9 @@ fn passes_are_the_printed_ones() {
     };
     // Common practice, no source.
     assert_eq!(steps(100.0, PassPlan::ThirtySeventyHundred), (vec![30.0, 70.0, 100.0], true));
-    // US Army TM 5-3800-205-23-1: two passes above 41 N·m.
+    // Two passes above 41 N·m.
+    let first = Passes::split(Torque::from_n_m(100.0), PassPlan::SeventyHundred);
+    prints("US Army TM 5-3800-205-23-1, first pass in percent, opened", "70", first.steps().first().unwrap().n_m());
     assert_eq!(steps(90.0, PassPlan::SeventyHundred), (vec![63.0, 90.0], false));
     assert_eq!(steps(40.0, PassPlan::SeventyHundred), (vec![40.0], false));
 }

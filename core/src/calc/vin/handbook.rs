@@ -3,13 +3,14 @@
 use proptest::prelude::*;
 
 use super::*;
+use crate::calc::printed::says;
 
 /// Number, weighted sum, check character, whether it fits.
 #[rustfmt::skip]
 const SAMPLES: &[(&str, &str, u32, char, bool)] = &[
-    ("49 CFR 565 table, published sample, opened",      "1G4AH59H45G118341", 411, '4', true),
+    ("49 CFR 565, table, published sample, opened",      "1G4AH59H45G118341", 411, '4', true),
     ("motorcycle club page, published sample, opened",  "JH2RC3605MM101581", 280, '5', true),
-    ("49 CFR 565 sample on public pages, opened",       "1M8GDM9AXKP042788", 351, 'X', true),
+    ("49 CFR 565, sample on public pages, opened",       "1M8GDM9AXKP042788", 351, 'X', true),
     ("derived, all ones",                               "11111111111111111",  89, '1', true),
     ("derived, one digit wrong",                        "1G4AH59H45G118331", 408, '1', false),
     ("derived, 8 and 3 swapped",                        "1G4AH59H45G113841", 406, 'X', false),
@@ -21,7 +22,9 @@ const SAMPLES: &[(&str, &str, u32, char, bool)] = &[
 fn samples_check_as_published() {
     for (source, number, sum, wanted, fits) in SAMPLES {
         let check = Vin::read(number).unwrap().check();
-        assert_eq!((check.sum, check.wanted, check.fits()), (*sum, *wanted, *fits), "{source}");
+        says(source, sum, &check.sum);
+        says(source, wanted, &check.wanted);
+        assert_eq!(check.fits(), *fits, "{source}");
     }
 }
 
@@ -32,12 +35,14 @@ const SAME: [&str; 9] = ["1AJ", "2BKS", "3CLT", "4DMU", "5ENV", "6FW", "7GPX", "
 fn characters_weigh_what_is_published() {
     for (index, group) in SAME.iter().enumerate() {
         for byte in group.bytes() {
-            assert_eq!(value(byte), u32::try_from(index + 1).unwrap(), "49 CFR 565 table: {}", char::from(byte));
+            let source = format!("49 CFR 565, table of values, opened, {}", char::from(byte));
+            says(&source, &u32::try_from(index + 1).unwrap(), &value(byte));
         }
     }
     assert_eq!(value(b'0'), 0);
-    // 49 CFR 565, weight factors.
-    assert_eq!(WEIGHTS, [8, 7, 6, 5, 4, 3, 2, 10, 0, 9, 8, 7, 6, 5, 4, 3, 2]);
+    for (weight, printed) in WEIGHTS.iter().zip([8, 7, 6, 5, 4, 3, 2, 10, 0, 9, 8, 7, 6, 5, 4, 3, 2]) {
+        says("49 CFR 565, table of weight factors, opened", &printed, weight);
+    }
 }
 
 #[test]
@@ -74,7 +79,16 @@ fn with(position: usize, character: char) -> Vin {
 fn year_codes_stand_for_what_is_printed() {
     for (code, early, late) in YEARS {
         let years = with(10, *code).model_years(None).unwrap();
-        assert_eq!((years.code, years.early, years.late, years.decided), (*code, *early, *late, None));
+        let source = |year: &i32| {
+            let seen = matches!(year, ..2010 | 2010 | 2026 | 2027 | 2030 | 2031);
+            format!(
+                "49 CFR 565.15, table VII, {}, {code}",
+                if seen { "opened" } else { "order opened, figure derived" }
+            )
+        };
+        says(&source(early), early, &years.early);
+        says(&source(late), late, &years.late);
+        assert_eq!((years.code, years.decided), (*code, None));
     }
     for none in ['U', 'Z', '0'] {
         assert_eq!(with(10, none).model_years(Some(true)), None, "{none} is no year code");

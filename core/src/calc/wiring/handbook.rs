@@ -8,7 +8,7 @@ use super::{
 };
 use crate::{
     basis::Seen,
-    calc::printed::prints,
+    calc::printed::{prints, says},
     model::wiring::Socket,
     tables::{
         awg,
@@ -174,7 +174,8 @@ const COLOURS: &[(f64, &str)] = &[
 fn fuses_have_the_printed_colours() {
     for &(a, colour) in COLOURS {
         let step = STEPS.iter().find(|step| step.rating.a() == a).unwrap();
-        assert_eq!((step.colour, step.source.seen), (Some(colour), Seen::Opened), "ISO 8820-3 colours, opened: {a} A");
+        says(&format!("ISO 8820-3, colours as listed on a public page, opened, {a} A"), &Some(colour), &step.colour);
+        assert_eq!(step.source.seen, Seen::Opened);
     }
     for a in [1.0, 35.0, 40.0] {
         let step = STEPS.iter().find(|step| step.rating.a() == a).unwrap();
@@ -196,7 +197,9 @@ const MAXIMA: &[(Wire, f64, f64)] = &[
 fn wires_take_what_is_common_practice() {
     for &(wire, low, high) in MAXIMA {
         let most = fuse::wire_max(wire).unwrap();
-        assert_eq!((most.cautious.a(), most.usual_most.a()), (low, high), "common practice, no source: {wire:?}");
+        let source = format!("fuse maxima of bundled wire, common practice, no source, {wire}");
+        prints(&source, &low.to_string(), most.cautious.a());
+        prints(&source, &high.to_string(), most.usual_most.a());
     }
     // A size between two rows takes what the thinner one takes; beyond the thickest, what the thickest does.
     assert_eq!(fuse::takes(Wire::Awg(13)), fuse::wire_max(Wire::Awg(14)));
@@ -281,12 +284,22 @@ const PINS: &[PinRow] = &[
 fn pins_are_the_printed_ones() {
     for &(socket, name, function, colour, conductor) in PINS {
         let found = pins(socket).iter().find(|pin| pin.name == name).unwrap();
-        assert_eq!((found.function, found.colour, found.conductor), (function, colour, conductor), "{}", found.source);
+        let source = format!("{}, opened, pin {name}", found.source);
+        says(&source, &function, &found.function);
+        if colour.is_some() {
+            says(&source, &colour, &found.colour);
+        }
+        if conductor.is_some() {
+            says(&source, &conductor, &found.conductor);
+        }
+        assert_eq!((found.colour, found.conductor), (colour, conductor), "{source}");
         assert_eq!(found.source.seen, Seen::Opened);
     }
     // SAE J2863: four conductors of 14, one of 12, two of 10, opened; which is which, from memory.
     let of = |gauge| pins(Socket::SevenWayLight).iter().filter(|p| p.conductor == Some(Conductor::Awg(gauge))).count();
-    assert_eq!((of(14), of(12), of(10)), (4, 1, 2), "SAE J2863 sizes in a cable overview, opened");
+    for (gauge, printed) in [(14, 4), (12, 1), (10, 2)] {
+        says(&format!("SAE J2863, sizes in a cable overview, opened, {gauge} AWG"), &printed, &of(gauge));
+    }
     for (function, colour) in [
         (Function::LeftStopTurn, "yellow"),
         (Function::RightStopTurn, "green"),
@@ -297,7 +310,8 @@ fn pins_are_the_printed_ones() {
         (Function::Reverse, "purple or yellow"),
     ] {
         let found = pin(Socket::SevenWayLight, function).unwrap();
-        assert_eq!((found.colour, found.source.seen), (Some(colour), Seen::FromMemory), "SAE J2863, from memory");
+        says("SAE J2863, which conductor is which, from memory", &Some(colour), &found.colour);
+        assert_eq!(found.source.seen, Seen::FromMemory);
     }
     for (function, colour) in [
         (Function::Earth, "white"),

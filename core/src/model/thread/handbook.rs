@@ -3,22 +3,14 @@
 use std::f64::consts::FRAC_PI_2;
 
 use super::*;
-
-/// Returns half of the last digit of a printed figure.
-fn half_last_digit(printed: &str) -> f64 {
-    let places = printed.split_once('.').map_or(0, |(_, decimals)| decimals.len());
-    0.5 * 10f64.powi(-i32::try_from(places).unwrap())
-}
+use crate::calc::printed::{pinned, prints_within};
 
 fn check(source: &str, what: &str, printed: &str, got: f64, allowance: f64) {
-    let figure: f64 = printed.parse().unwrap();
-    // A part in a thousand million, so that a figure exactly on the half is not lost to binary rounding.
-    let tolerance = half_last_digit(printed) * (1.0 + 1e-9) + allowance;
-    assert!((got - figure).abs() <= tolerance, "{source}, {what}: prints {printed}, got {got:.6}");
+    prints_within(&format!("{source}, {what}"), printed, got, allowance);
 }
 
-const AREAS: &str = "ISO 898-1, nominal stress area, coarse thread (reproduced on a data sheet)";
-const FINE: &str = "ISO 724, fine threads (reproduced in an open reference table)";
+const AREAS: &str = "ISO 898-1, nominal stress area, coarse thread as reproduced on a data sheet, opened";
+const FINE: &str = "ISO 724, fine threads as reproduced in an open reference table, opened";
 const RECALLED: &str = "from memory of ISO 898-1, tables 6 and 7";
 
 /// Thread, stress area in mm² as printed, source. Tolerance: half of the last printed digit.
@@ -65,9 +57,9 @@ fn metric_diameters_round_to_the_printed_figures() {
     }
 }
 
-const UNC: &str = "ASME B1.1 UNC (reproduced on an open bolting page and a distributor's geometry page)";
-const UNC_RECALLED: &str = "from memory of ASME B1.1 UNC";
-const UNF: &str = "ASME B1.1 UNF (reproduced on an open thread table page)";
+const UNC: &str = "ASME B1.1, UNC as reproduced on two open pages, opened";
+const UNC_RECALLED: &str = "from memory of ASME B1.1, UNC";
+const UNF: &str = "ASME B1.1, UNF as reproduced on an open page, opened";
 
 /// Thread, pitch diameter (in), stress area and minor area (in²) as printed, source of the areas.
 ///
@@ -136,7 +128,7 @@ fn one_inch_fourteen_is_printed_a_digit_low() {
 fn published_solution_of_a_class_problem_has_the_same_area() {
     // Published solution of Shigley, problem 8-22: M12, Ad = 113 mm², At = 84.3 mm².
     let thread = Thread::read("M12").unwrap();
-    let source = "published solution of Shigley, problem 8-22";
+    let source = "published solution of Shigley, problem 8-22, opened";
     check(source, "Ad", "113", circle(thread.diameter).mm2(), 0.0);
     check(source, "At", "84.3", thread.stress_area().mm2(), 0.0);
 }
@@ -194,16 +186,16 @@ const PINNED_UNIFIED: &[(&str, [&str; 2])] = &[
 fn our_figures_have_not_moved() {
     for (text, [pitch, minor, internal, stress, core]) in PINNED_METRIC {
         let thread = Thread::read(text).unwrap();
-        check("pinned", text, pitch, thread.pitch_diameter().mm(), 0.0);
-        check("pinned", text, minor, thread.minor_diameter().mm(), 0.0);
-        check("pinned", text, internal, thread.internal_minor_diameter().mm(), 0.0);
-        check("pinned", text, stress, thread.stress_area().mm2(), 0.0);
-        check("pinned", text, core, thread.minor_area().mm2(), 0.0);
+        pinned(text, pitch, thread.pitch_diameter().mm());
+        pinned(text, minor, thread.minor_diameter().mm());
+        pinned(text, internal, thread.internal_minor_diameter().mm());
+        pinned(text, stress, thread.stress_area().mm2());
+        pinned(text, core, thread.minor_area().mm2());
     }
     for (text, [stress, core]) in PINNED_UNIFIED {
         let thread = Thread::read(text).unwrap();
-        check("pinned", text, stress, thread.stress_area().in2(), 0.0);
-        check("pinned", text, core, thread.minor_area().in2(), 0.0);
+        pinned(text, stress, thread.stress_area().in2());
+        pinned(text, core, thread.minor_area().in2());
     }
 }
 
@@ -217,6 +209,6 @@ fn printed_constants_are_the_profile_s_own() {
         ("1.226869", iso_724::ROUNDED_ROOT),
         ("0.938194", (iso_724::PITCH_DIAMETER + iso_724::ROUNDED_ROOT) / 2.0),
     ] {
-        check("ISO 724", "constant", printed, constant, 0.0);
+        check("ISO 68-1 and ISO 724, from memory", "constant", printed, constant, 0.0);
     }
 }

@@ -14,7 +14,7 @@ const CLASSES: &[(i32, f64, [&str; 7])] = &[
 #[test]
 fn classes_are_the_printed_ones() {
     for (number, trailer_lb, [trailer_kg, ball, longitudinal, transverse, vertical, chain_lb, chain_kn]) in CLASSES {
-        let source = format!("{}, class {number}", SOURCE);
+        let source = format!("{SOURCE}, opened, class {number}");
         let class = class(*number).unwrap();
         prints(&source, trailer_kg, class.trailer.kg());
         prints(&source, ball, class.ball_min.unwrap().mm());
@@ -23,20 +23,40 @@ fn classes_are_the_printed_ones() {
         prints(&source, transverse, class.transverse.of(gross).lbf());
         prints(&source, vertical, class.vertical_tension.of(gross).lbf());
         prints(&source, vertical, class.vertical_compression.of(gross).lbf());
-        prints(&format!("{}, class {number}", CHAIN_SOURCE), chain_lb, class.chain_each.of(gross).lbf());
-        prints(&format!("{}, class {number}", CHAIN_SOURCE), chain_kn, class.chain_each.of(gross).kn());
+        prints(&format!("{CHAIN_SOURCE}, opened, class {number}"), chain_lb, class.chain_each.of(gross).lbf());
+        prints(&format!("{CHAIN_SOURCE}, opened, class {number}"), chain_kn, class.chain_each.of(gross).kn());
         // A class takes its own limit and not a pound more.
         assert_eq!(class_for(gross).unwrap().number, *number);
         assert_eq!(class_for(Mass::from_lb(trailer_lb + 1.0)).unwrap().number, number + 1);
     }
     let four = class(4).unwrap();
     let gross = Mass::from_lb(8000.0);
-    prints("SAE J684, class 4", "4535.924", four.trailer.kg());
-    prints("SAE J684, class 4, 3.0 times", "24 000", four.longitudinal.of(gross).lbf());
-    prints("SAE J684, class 4, 1.0 times", "8000", four.transverse.of(gross).lbf());
-    prints("SAE J684, class 4, 1.3 times", "10 400", four.vertical_tension.of(gross).lbf());
-    prints("SAE J684, class 4, 1.4 times", "11 200", four.vertical_compression.of(gross).lbf());
-    prints("SAE J684, class 4, chain", "8000", chain_each(gross).unwrap().lbf());
+    prints("SAE J684 as read through a state regulation, opened, class 4", "4535.924", four.trailer.kg());
+    prints(
+        "SAE J684 as read through a state regulation, opened, class 4, 3.0 times",
+        "24 000",
+        four.longitudinal.of(gross).lbf(),
+    );
+    prints(
+        "SAE J684 as read through a state regulation, opened, class 4, 1.0 times",
+        "8000",
+        four.transverse.of(gross).lbf(),
+    );
+    prints(
+        "SAE J684 as read through a state regulation, opened, class 4, 1.3 times",
+        "10 400",
+        four.vertical_tension.of(gross).lbf(),
+    );
+    prints(
+        "SAE J684 as read through a state regulation, opened, class 4, 1.4 times",
+        "11 200",
+        four.vertical_compression.of(gross).lbf(),
+    );
+    prints(
+        "SAE J684 as read through a state regulation, opened, class 4, chain",
+        "8000",
+        chain_each(gross).unwrap().lbf(),
+    );
     assert_eq!(four.ball_min, None);
     assert!(class_for(Mass::from_lb(10_001.0)).is_none() && class(5).is_none());
 }

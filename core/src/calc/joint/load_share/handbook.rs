@@ -3,7 +3,7 @@
 use super::*;
 use crate::calc::printed::prints;
 
-const BOOK: &str = "V. B. Bhandari, Design of Machine Elements, as coded in an open textbook companion";
+const BOOK: &str = "V. B. Bhandari, Design of Machine Elements, as coded in an open textbook companion, opened";
 
 /// Derived: VDI 2230's relations (from memory) on the resiliences of an M12 with a grip of 30 mm, n = 0.5.
 #[test]

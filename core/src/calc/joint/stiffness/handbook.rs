@@ -74,5 +74,9 @@ fn sleeve_of_aluminium_around_a_steel_bolt() {
     let length = Length::from_mm(50.0);
     let kb = 207_000.0 * PI / 4.0 * 100.0 / 50.0;
     let kc = sleeve(Length::from_mm(20.0), Length::from_mm(10.0), length, Stress::from_mpa(71_000.0)).unwrap();
-    prints("Bhandari, example 7.16", "0.492857", kb / (kb + kc.n_per_mm()));
+    prints(
+        "V. B. Bhandari, Design of Machine Elements, example 7.16, as coded in an open textbook companion, opened",
+        "0.492857",
+        kb / (kb + kc.n_per_mm()),
+    );
 }

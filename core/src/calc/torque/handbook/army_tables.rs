@@ -4,6 +4,7 @@ use super::super::tests::{input, torque_for};
 use crate::{
     calc::{
         condition::Condition,
+        printed::prints_within,
         torque::{Target, adjust_torque},
     },
     model::{
@@ -18,7 +19,7 @@ use crate::{
     tables::friction,
 };
 
-const GRADE_5_SOURCE: &str = "US Army TM 5-3895-367-14&P, table H-1, grade 5, dry clean threads";
+const GRADE_5_SOURCE: &str = "US Army TM 5-3895-367-14&P, table H-1, grade 5, dry clean threads, opened";
 
 /// Designation, then the printed torque in lbf ft.
 #[rustfmt::skip]
@@ -45,10 +46,8 @@ fn half_step(printed: f64) -> f64 {
 fn grade_5_dry_is_a_nut_factor_of_a_fifth_at_three_quarters_of_proof() {
     for (thread, printed) in GRADE_5 {
         let got = torque_for(thread, BoltClass::Sae(G5), 0.20, 0.75).lb_ft();
-        assert!(
-            (got - printed).abs() <= half_step(*printed),
-            "{GRADE_5_SOURCE}, {thread}: prints {printed}, got {got}"
-        );
+        let source = format!("{GRADE_5_SOURCE}, {thread}");
+        prints_within(&source, &printed.to_string(), got, half_step(*printed) - 0.5);
     }
 }
 
@@ -70,8 +69,8 @@ fn dry_and_lubricated_columns_are_a_fifth_and_0_15() {
             let got = torque_for(thread, *grade, nut_factor, 0.75).lb_ft();
             // It rounds as the other manual does, with fives to 210.
             let step = half_step(printed.min(199.0));
-            let source = "an equipment manual's dry and lubricated table";
-            assert!((got - printed).abs() <= step, "{source}, {thread}: prints {printed}, got {got}");
+            let source = format!("an equipment manual's dry and lubricated table, opened, {thread}");
+            prints_within(&source, &printed.to_string(), got, step - 0.5);
         }
     }
 }

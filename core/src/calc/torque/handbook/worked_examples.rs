@@ -26,7 +26,7 @@ fn exactly(nut_factor: f64) -> Condition {
 
 #[test]
 fn short_form_by_nut_factor() {
-    let source = "Mechanical Fastening, Joining and Assembly, p. 85: 0.190 in, 1275 lbf, lbf in";
+    let source = "Mechanical Fastening, Joining and Assembly; p. 85, opened: 0.190 in, 1275 lbf, lbf in";
     let screw = Screw::new(&Thread::unified(0.190, 24.0).unwrap(), Face::Tabled, None).unwrap();
     for (nut_factor, printed) in [(0.30, "72.7"), (0.25, "60.6"), (0.20, "48.5"), (0.15, "36.3"), (0.10, "24.2")] {
         let arms = screw.arms(&exactly(nut_factor)).unwrap();
@@ -37,7 +37,7 @@ fn short_form_by_nut_factor() {
 /// The example takes a class that its standard does not make in this size, so strength is not looked up.
 #[test]
 fn short_form_m30() {
-    let source = "worked solution after Shigley: M30, 650 MPa, 90 % of proof, K 0.18";
+    let source = "worked solution after Shigley, opened: M30, 650 MPa, 90 % of proof, K 0.18";
     let thread = Thread::metric(30.0, 3.5).unwrap();
     let arms = Screw::new(&thread, Face::Tabled, None).unwrap().arms(&exactly(0.18)).unwrap();
     Printed("1772").is(source, arms.nominal.torque(Force::from_kn(328.185)).n_m());
@@ -118,7 +118,7 @@ fn conversion_at_constant_preload() {
         asked.target = Target::Specified { torque, condition: exactly(0.20), includes_prevailing: None };
         let advice = adjust_torque(&asked).unwrap();
         Printed(printed).is("derived: K 0.15 over K 0.20", advice.fastener.nominal.lb_ft());
-        Printed("0.75").is("industry newsletter, factor", advice.conversion.unwrap().factor);
+        Printed("0.75").is("industry newsletter, opened, factor", advice.conversion.unwrap().factor);
     }
 }
 
@@ -127,8 +127,9 @@ fn rules_of_thumb_are_what_the_tables_show() {
     let of = |when: &str| RULES_OF_THUMB.iter().find(|rule| rule.when.contains(when)).unwrap();
     // Derived: 75 lbf ft by the army manuals' factors.
     let dry = Torque::from_lb_ft(75.0);
-    Printed("67.5").is("army manuals, engine oil", of("engine oil").of(dry).0.lb_ft());
-    Printed("60.0").is("army manuals, plated", of("plated").of(dry).0.lb_ft());
+    Printed("67.5")
+        .is("US Army TM torque notes, opened; engine oil, figure derived", of("engine oil").of(dry).0.lb_ft());
+    Printed("60.0").is("US Army TM torque notes, opened; plated, figure derived", of("plated").of(dry).0.lb_ft());
     // Lubricated over dry as an equipment manual prints them, N·m: M12 8.8, M10 8.8, M16 10.9.
     let rule = of("metric classes");
     for (lubricated, dry) in [(75.0, 95.0), (43.0, 55.0), (275.0, 350.0)] {

@@ -20,7 +20,7 @@ fn tightening_factors_follow_the_identity() {
 
 #[test]
 fn a_printed_example_of_the_least_preload() {
-    let source = "supplier's example after VDI 2230: M12x40, 8.8, friction 0.14, 41.9 kN, factor 1.8";
+    let source = "supplier's example after VDI 2230, opened: M12x40, 8.8, friction 0.14, 41.9 kN, factor 1.8";
     Printed("23.3").is(source, 41.9 / tightening_factor(share_of_factor(1.8)).unwrap());
 }
 
