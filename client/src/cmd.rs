@@ -3,6 +3,7 @@
 pub mod assess;
 pub mod audit;
 pub mod axles;
+pub mod backup;
 pub mod book;
 pub mod captive;
 pub mod check;
@@ -17,6 +18,7 @@ pub mod joint;
 pub mod label;
 pub mod mark;
 pub mod rating;
+pub mod restore;
 pub mod roll;
 pub mod rules;
 pub mod scatter;

@@ -47,7 +47,14 @@ pub struct Where {
     /// Use the book in this data folder [env: BAYBOOK_DATA_DIR] [default: baybook-data, here]
     #[arg(long, global = true, value_name = "DIR")]
     pub data: Option<PathBuf>,
+
+    /// Where a service in this process puts backups, if not where the settings say.
+    #[arg(skip)]
+    pub backups: Option<PathBuf>,
 }
+
+/// Names the folder that backups go into.
+const BACKUPS: &str = "BAYBOOK_BACKUP_DIR";
 
 /// Whether the caller means to change the book.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -69,6 +76,22 @@ enum Place {
 }
 
 impl Where {
+    /// Returns the address of the service that would be called, if one would.
+    pub fn elsewhere(&self) -> Option<String> {
+        match self.place(Purpose::Write, |name| env::var(name).ok()) {
+            Ok(Place::Server(url)) => Some(url),
+            _ => None,
+        }
+    }
+
+    /// Returns the data folder that would be used, if one would.
+    pub fn data_folder(&self) -> Option<PathBuf> {
+        match self.place(Purpose::Write, |name| env::var(name).ok()) {
+            Ok(Place::Data(data)) => Some(data),
+            _ => None,
+        }
+    }
+
     /// Settles on one book: a flag counts before the environment, a server before a folder before data.
     fn place(&self, purpose: Purpose, variable: impl Fn(&str) -> Option<String>) -> Result<Place, Failure> {
         let variable = |name: &str| variable(name).filter(|value| !value.is_empty());
@@ -131,15 +154,15 @@ impl Connection {
                         .next("name the folder of a book, such as --book deploy/demo/book");
                     return Err(failure.into());
                 }
-                let config = Config { engine: EngineKind::Memory, book_folder: folder.clone(), ..defaults()? };
+                let config = Config { engine: EngineKind::Memory, book_folder: folder.clone(), ..defaults(place)? };
                 embedded(config).await.map_err(|error| folder_failure(&folder, error))
             }
             Place::Data(data_dir) => {
-                let config = Config { engine: EngineKind::Sled, data_dir, ..defaults()? };
+                let config = Config { engine: EngineKind::Sled, data_dir, ..defaults(place)? };
                 Ok(embedded(config).await.map_err(|error| start_failure(&error))?)
             }
             Place::Empty => {
-                let config = Config { engine: EngineKind::Memory, ..defaults()? };
+                let config = Config { engine: EngineKind::Memory, ..defaults(place)? };
                 Ok(embedded(config).await.map_err(|error| start_failure(&error))?)
             }
         }
@@ -165,8 +188,13 @@ impl Connection {
     }
 }
 
-fn defaults() -> Result<Config, Stop> {
-    Config::layered(None, |_| None).map_err(|error| start_failure(&error.into()).into())
+fn defaults(place: &Where) -> Result<Config, Stop> {
+    let mut config = Config::layered(None, |_| None).map_err(|error| start_failure(&error.into()))?;
+    let named = env::var(BACKUPS).ok().filter(|folder| !folder.is_empty()).map(PathBuf::from);
+    if let Some(folder) = place.backups.clone().or(named) {
+        config.backup_dir = folder;
+    }
+    Ok(config)
 }
 
 async fn embedded(config: Config) -> Result<Connection, ServeError> {
@@ -258,6 +286,7 @@ mod tests {
             server: value("--server"),
             folder: value("--book").map(Into::into),
             data: value("--data").map(Into::into),
+            backups: None,
         };
         let variable = |name: &str| variables.iter().find(|(known, _)| *known == name).map(|(_, v)| (*v).to_owned());
         place.place(purpose, variable)

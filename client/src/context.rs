@@ -64,6 +64,11 @@ impl Context {
         &self.options.place
     }
 
+    /// Lets a service in this process put backups into a folder of the caller's choice.
+    pub fn put_backups_into(&mut self, folder: std::path::PathBuf) {
+        self.options.place.backups = Some(folder);
+    }
+
     /// Returns whether colour was declined.
     pub const fn no_color(&self) -> bool {
         self.options.no_color

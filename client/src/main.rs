@@ -78,6 +78,8 @@ enum Command {
     Rules(cmd::rules::RulesArgs),
     Token(cmd::token::TokenArgs),
     Audit(cmd::audit::AuditArgs),
+    Backup(cmd::backup::BackupArgs),
+    Restore(cmd::restore::RestoreArgs),
     Info(cmd::info::InfoArgs),
     Serve(cmd::serve::ServeArgs),
     Completions(cmd::completions::CompletionsArgs),
@@ -87,7 +89,7 @@ impl Command {
     /// Long work gets every core; a single call is answered sooner by one thread.
     fn runtime(&self) -> std::io::Result<Runtime> {
         match self {
-            Self::Check(_) | Self::Serve(_) => Builder::new_multi_thread(),
+            Self::Check(_) | Self::Serve(_) | Self::Backup(_) => Builder::new_multi_thread(),
             _ => Builder::new_current_thread(),
         }
         .enable_all()
@@ -122,6 +124,8 @@ impl Command {
             Self::Rules(args) => cmd::rules::run(args, &mut context).await,
             Self::Token(args) => cmd::token::run(args, &mut context).await,
             Self::Audit(args) => cmd::audit::run(args, &mut context).await,
+            Self::Backup(args) => cmd::backup::run(args, &mut context).await,
+            Self::Restore(args) => cmd::restore::run(args, &mut context).await,
             Self::Info(args) => cmd::info::run(args, &mut context).await,
             Self::Serve(args) => cmd::serve::run(args, &context).await,
             Self::Completions(args) => cmd::completions::run(&args, &mut context),

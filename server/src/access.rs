@@ -92,6 +92,16 @@ impl Principal {
         }
     }
 
+    /// Returns what is written into the book as the author of what the service itself writes for a call: whose token it
+    /// was, or the given word where nobody shows one.
+    #[must_use]
+    pub fn author_or(&self, nobody: &str) -> Arc<str> {
+        match self {
+            Self::Local => nobody.into(),
+            Self::Holder(_) => self.author(""),
+        }
+    }
+
     /// Returns who that is, for the log.
     #[must_use]
     pub fn who(&self) -> &str {

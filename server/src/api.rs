@@ -20,6 +20,7 @@ use tokio_stream::wrappers::ReceiverStream;
 use tonic::{Request, Response, Status, Streaming};
 
 pub use calculator::Calculator;
+pub(crate) use page::hex;
 pub use spec_book::SpecBook;
 pub use steward::Steward;
 pub use upfits::Upfits;

@@ -45,6 +45,8 @@ pub struct Config {
     pub engine: EngineKind,
     /// The directory of the book on disk.
     pub data_dir: PathBuf,
+    /// The folder that backups are written into.
+    pub backup_dir: PathBuf,
     /// A folder of entry files for the book in memory; empty for none.
     pub book_folder: PathBuf,
     /// How much is logged.
@@ -182,6 +184,7 @@ mod tests {
         assert_eq!(config.listen.to_string(), "127.0.0.1:7460");
         assert_eq!(config.engine, EngineKind::Sled);
         assert_eq!(config.data_dir, PathBuf::from("baybook-data"));
+        assert_eq!(config.backup_dir, PathBuf::from("baybook-backups"));
         assert_eq!(config.book_folder, PathBuf::new());
         assert_eq!(config.log, "info");
         assert_eq!((config.tls, config.access), (PathBuf::new(), AccessMode::Open));
@@ -205,7 +208,7 @@ mod tests {
         let error = Config::layered(Some(("mine.toml", "lissten = \"127.0.0.1:1\"")), |_| None).unwrap_err();
         assert_eq!(
             error.to_string(),
-            "mine.toml: lissten is not a setting; settings are access, book_folder, data_dir, engine, \
+            "mine.toml: lissten is not a setting; settings are access, backup_dir, book_folder, data_dir, engine, \
              listen, log, tls; the \
              settings and their defaults are in server/config.toml"
         );

@@ -15,6 +15,7 @@ pub mod layers;
 pub mod limits;
 pub mod secure;
 pub mod service;
+pub mod upkeep;
 pub mod wire;
 
 pub use access::{AccessMode, Role};
@@ -23,3 +24,4 @@ pub use embed::Embedded;
 pub use error::ApiError;
 pub use limits::Limits;
 pub use service::{ServeError, Service, bind, incoming, serve};
+pub use upkeep::{Upkeep, backups::LastBackup};

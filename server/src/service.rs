@@ -29,6 +29,7 @@ use crate::folder;
 use crate::layers::{Call, Gate};
 use crate::limits::Limits;
 use crate::secure::{self, Line, SecureError};
+use crate::upkeep::Upkeep;
 
 /// Why the service does not start, or ended other than by being told to.
 #[derive(Debug, thiserror::Error)]
@@ -77,6 +78,7 @@ pub(crate) enum Phase {
 pub(crate) struct State {
     pub(crate) catalog: Arc<Catalog>,
     pub(crate) access: Arc<Access>,
+    pub(crate) upkeep: Upkeep,
     pub(crate) limits: Limits,
     pub(crate) engine: EngineKind,
     pub(crate) started: Moment,
@@ -145,6 +147,7 @@ impl Service {
     pub fn over(book: Arc<dyn Book>, config: &Config) -> Self {
         let state = State {
             access: Access::open(config.access, &book),
+            upkeep: Upkeep::open(config.backup_dir.clone(), book.as_ref()),
             catalog: Catalog::open(book),
             limits: config.limits.clone(),
             engine: config.engine,
@@ -155,6 +158,12 @@ impl Service {
             phase: watch::Sender::new(Phase::Serving),
         };
         Self { state: Arc::new(state) }
+    }
+
+    /// Returns what is remembered of backups.
+    #[must_use]
+    pub fn upkeep(&self) -> &Upkeep {
+        &self.state.upkeep
     }
 
     /// Returns the decoded entries.

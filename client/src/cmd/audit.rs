@@ -23,7 +23,7 @@ const NAMES: usize = 3;
 
 /// Show who did what, in order
 ///
-/// Changes of the book, tokens issued and revoked, calls that were denied, and exports. With tokens required, who is told
+/// Changes of the book, tokens issued and revoked, calls that were denied, exports and backups. With tokens required, who is told
 /// is who held the token, and in which bay.
 #[derive(Debug, Args)]
 #[command(after_long_help = EXAMPLES)]
@@ -68,6 +68,7 @@ fn what(record: &pb::AuditRecord) -> String {
     match record.kind() {
         pb::AuditKind::Token => format!("token {}", record.note),
         pb::AuditKind::Export => format!("export of {}", record.note),
+        pb::AuditKind::Backup => format!("backup {}", record.note),
         pb::AuditKind::Denial => {
             let mut lines: Vec<_> = record
                 .denials

@@ -17,6 +17,7 @@ mod import;
 mod list;
 mod put;
 mod remove;
+mod verify;
 
 const EXAMPLES: &str = "\
 Examples:
@@ -41,6 +42,7 @@ enum BookCommand {
     History(history::HistoryArgs),
     Import(import::ImportArgs),
     Export(export::ExportArgs),
+    Verify(verify::VerifyArgs),
 }
 
 pub async fn run(args: BookArgs, context: &mut Context) -> Outcome {
@@ -53,6 +55,7 @@ pub async fn run(args: BookArgs, context: &mut Context) -> Outcome {
         BookCommand::History(args) => history::run(args, context).await,
         BookCommand::Import(args) => import::run(args, context).await,
         BookCommand::Export(args) => export::run(args, context).await,
+        BookCommand::Verify(args) => verify::run(args, context).await,
     }
 }
 

@@ -38,6 +38,16 @@ fn draw(reply: &pb::ServerInfoResponse, page: &mut Page) {
     );
     let since = stamp::text(reply.start_time.as_ref());
     page.line(Cell::default(), &format!("{} rules; started {since}", reply.rule_count));
+    let backup = match &reply.last_backup {
+        Some(backup) => format!(
+            "last verified backup {}, of revision {}: {}",
+            stamp::text(backup.time.as_ref()),
+            backup.revision,
+            backup.file
+        ),
+        None => "no backup was ever verified; baybook backup".to_owned(),
+    };
+    page.line(Cell::default(), &backup);
     let folders = reply.folders.iter().map(|row| vec![row.folder.as_str().into(), count(row.entry_count)]);
     page.table(&[Column::Words("folder"), Column::Numbers("entries", Kind::Count)], folders.collect());
     let limits = reply.limits.iter().map(|limit| {

@@ -158,6 +158,7 @@ async fn revoke(args: RevokeArgs, context: &mut Context) -> Outcome {
 fn draw(tokens: &[pb::Token], page: &mut Page) {
     let rows = tokens.iter().map(|token| {
         let state = match &token.revoke_time {
+            _ if token.struck => "restored without its hash: issue another".to_owned(),
             Some(time) => format!("revoked {}", stamp::text(Some(time))),
             None => format!("until {}", stamp::text(token.end_time.as_ref())),
         };

@@ -10,11 +10,16 @@ use serde::{Deserialize, Serialize};
 use super::Principal;
 use crate::book::{BookError, Change, Commit, Moment, Name};
 use crate::service::State;
+use crate::upkeep::backups::LastBackup;
 
 /// The record that holds the denials written last; its history holds them all.
 pub const DENIALS: &str = ".audit/denials";
 /// The record that holds the export begun last; its history holds them all.
 pub const EXPORTS: &str = ".audit/exports";
+/// The record that holds the backup verified last; its history holds them all.
+pub const BACKUPS: &str = ".audit/backups";
+/// Who is written down where nobody shows a token.
+pub const WHOEVER: &str = "whoever uses this machine";
 /// Denials noted one by one between two writes; more are counted.
 const NOTED: usize = 200;
 
@@ -94,12 +99,21 @@ pub(crate) async fn write_denials(state: &State) {
     }
 }
 
-/// Writes that somebody begins to take the book out; without that note there is no export.
+/// Writes that somebody begins to take the book out; without that note there is no export, but from a book that takes no
+/// writes: what is left of that must be saved, and the log notes it.
 pub(crate) async fn write_export(state: &State, who: &Principal, export: &Export) -> Result<(), BookError> {
-    match who {
-        Principal::Local => Ok(()),
-        Principal::Holder(_) => write(state, EXPORTS, export, who.author("")).await,
+    match write(state, EXPORTS, export, who.author_or(WHOEVER)).await {
+        Err(error @ (BookError::ReadOnly { .. } | BookError::Full { .. })) => {
+            tracing::warn!(%error, who = who.who(), ?export, "an export that the book cannot take note of");
+            Ok(())
+        }
+        written => written,
     }
+}
+
+/// Writes that a backup was taken and verified.
+pub(crate) async fn write_backup(state: &State, who: &Principal, backup: &LastBackup) -> Result<(), BookError> {
+    write(state, BACKUPS, backup, who.author_or(WHOEVER)).await
 }
 
 async fn write(state: &State, name: &str, value: &impl Serialize, author: Arc<str>) -> Result<(), BookError> {

@@ -80,6 +80,18 @@ impl Token {
         self.digest == digest(text)
     }
 
+    /// Returns it without the hash of its secret: a record of who was given what, that lets nobody in.
+    #[must_use]
+    pub fn struck(self) -> Self {
+        Self { digest: String::new(), ..self }
+    }
+
+    /// Returns whether the hash was struck out.
+    #[must_use]
+    pub fn is_struck(&self) -> bool {
+        self.digest.is_empty()
+    }
+
     /// Returns whether it still counts.
     #[must_use]
     pub fn stands_at(&self, now: Moment) -> bool {
@@ -154,6 +166,15 @@ mod tests {
         for bad in ["", "baybook-", "baybook-1234567-", &text[1..], &text.to_uppercase(), &format!("{text}0")] {
             assert_eq!(id_of(bad), None, "{bad}");
         }
+    }
+
+    #[test]
+    fn one_that_was_struck_out_is_nobodys() {
+        let (token, text) = made();
+        let struck = token.clone().struck();
+        assert!(!token.is_struck() && struck.is_struck() && !struck.is(&text) && !struck.is(""));
+        assert!(!serde_json::to_string(&struck).unwrap().contains(&token.digest));
+        assert_eq!(struck.to_string(), token.to_string());
     }
 
     #[test]

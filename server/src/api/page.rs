@@ -80,7 +80,7 @@ fn sum(text: &str, list: &str) -> String {
 }
 
 /// Writes a digest as hexadecimal text.
-pub(super) fn hex(digest: &[u8]) -> String {
+pub(crate) fn hex(digest: &[u8]) -> String {
     digest.iter().fold(String::with_capacity(2 * digest.len()), |mut out, byte| {
         // Writing to a string cannot fail.
         let _ = write!(out, "{byte:02x}");

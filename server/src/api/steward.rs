@@ -2,6 +2,7 @@
 
 mod audit;
 mod tokens;
+mod upkeep;
 
 use std::sync::Arc;
 
@@ -66,6 +67,18 @@ impl StewardService for Steward {
     ) -> Result<Response<pb::ListAuditResponse>, Status> {
         unary(request, |wire| async move { audit::list(&self.state, &wire).await }).await
     }
+
+    async fn backup(&self, request: Request<pb::BackupRequest>) -> Result<Response<pb::BackupResponse>, Status> {
+        let who = who(&request);
+        unary(request, |_| upkeep::backup(&self.state, who)).await
+    }
+
+    async fn verify_book(
+        &self,
+        request: Request<pb::VerifyBookRequest>,
+    ) -> Result<Response<pb::VerifyBookResponse>, Status> {
+        unary(request, |wire| upkeep::verify(&self.state, wire)).await
+    }
 }
 
 fn info(state: &State) -> pb::ServerInfoResponse {
@@ -83,6 +96,7 @@ fn info(state: &State) -> pb::ServerInfoResponse {
         start_time: Some(timestamp(state.started)),
         limits: limits.map(limit).collect(),
         writable: state.book().standing() == Standing::Writable,
+        last_backup: state.upkeep.last_backup().as_ref().map(upkeep::note),
     }
 }
 

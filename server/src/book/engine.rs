@@ -3,7 +3,7 @@
 use std::sync::Arc;
 
 use super::error::BookError;
-use super::record::{Moment, Name, Past, PastCommit, Record, Revision, StoredAnswer, Verified};
+use super::record::{Known, Moment, Name, Past, PastCommit, Record, Revision, StoredAnswer, Verified};
 use super::tally::Tally;
 
 /// What was loaded at open.
@@ -92,8 +92,8 @@ pub(super) trait Engine: Send + Sync {
     /// Reads what a request was answered.
     fn answer(&self, id: &str) -> Result<Option<StoredAnswer>, BookError>;
 
-    /// Reads everything on disk again and compares it.
-    fn verify(&self) -> Result<Verified, BookError>;
+    /// Reads everything on disk again, compares it, and mends what it can.
+    fn verify(&self, known: Option<Known>) -> Result<Verified, BookError>;
 
     /// Closes the store. Nothing is called after it.
     fn close(&self) -> Result<(), BookError>;

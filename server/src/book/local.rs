@@ -16,7 +16,7 @@ use super::engine::{Engine, Span};
 use super::error::{BookError, Quota};
 use super::journal::JournalEngine;
 use super::memory::MemoryEngine;
-use super::record::{Commit, Committed, Name, Past, PastCommit, Record, Revision, StoredAnswer, Verified};
+use super::record::{Commit, Committed, Known, Name, Past, PastCommit, Record, Revision, StoredAnswer, Verified};
 use super::shelf::{Page, Shelf, Snapshot};
 use super::tally::Tally;
 use super::{Book, Follower, Pending, Standing};
@@ -220,11 +220,17 @@ impl Book for LocalBook {
         self.shared.standing.read().clone()
     }
 
-    fn verify(&self) -> Pending<'_, Verified> {
+    fn verify(&self, known: Option<Known>) -> Pending<'_, Verified> {
         let tally = self.tally();
-        let read = self.read(|engine| engine.verify());
+        let read = self.read(move |engine| engine.verify(known));
         Box::pin(async move {
             let mut verified = read.await?;
+            if let Some(why) = &verified.refused {
+                let mut standing = self.shared.standing.write();
+                if *standing == Standing::Writable {
+                    *standing = Standing::ReadOnly { why: Arc::clone(why) };
+                }
+            }
             if verified.chain == [0; 32] && verified.tally == Tally::default() {
                 // A book in memory keeps no tally of its own.
                 verified.tally = tally;

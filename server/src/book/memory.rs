@@ -8,7 +8,7 @@ use parking_lot::RwLock;
 use super::engine::{Engine, Failed, Group, Loaded, Span};
 use super::error::BookError;
 use super::history::{past_of, within};
-use super::record::{Name, Past, PastCommit, Revision, StoredAnswer, Verified};
+use super::record::{Known, Name, Past, PastCommit, Revision, StoredAnswer, Verified};
 
 #[derive(Default)]
 struct Kept {
@@ -74,7 +74,7 @@ impl Engine for MemoryEngine {
     }
 
     /// There is no disk that could differ.
-    fn verify(&self) -> Result<Verified, BookError> {
+    fn verify(&self, _: Option<Known>) -> Result<Verified, BookError> {
         let revision = self.kept.read().commits.last_key_value().map(|(revision, _)| *revision).unwrap_or_default();
         Ok(Verified { revision, ..Verified::default() })
     }

@@ -44,10 +44,11 @@ use tokio::sync::watch;
 
 pub use bounds::Bounds;
 pub use error::{BookError, Quota, Unmet};
+pub use journal::backup;
 pub use local::LocalBook;
 pub use record::{
-    Change, Commit, Committed, Expect, Line, Moment, Name, Past, PastCommit, Precondition, Record, Request, Revision,
-    StoredAnswer, Verified,
+    Change, Commit, Committed, Damage, Expect, Known, Line, Moment, Name, Past, PastCommit, Precondition, Record,
+    Request, Revision, StoredAnswer, Verified,
 };
 pub use shelf::{Page, Snapshot};
 pub use tally::Tally;
@@ -146,11 +147,13 @@ pub trait Book: Send + Sync + Debug {
     /// Returns whether the book takes writes.
     fn standing(&self) -> Standing;
 
-    /// Reads everything on disk again and compares it with itself, with the second copy, and with what the book recorded.
+    /// Reads everything on disk again and compares it with itself, with the second copy, with what the book recorded and
+    /// with a chain that was kept elsewhere; mends from one copy what the other one lost. When neither copy holds it, the
+    /// book takes no more writes: what is acknowledged from then on might not be read back at the next start.
     ///
     /// # Errors
-    /// [`BookError::Io`] when the system refuses, [`BookError::Closed`]. What differs is no error: it is among the findings.
-    fn verify(&self) -> Pending<'_, Verified>;
+    /// [`BookError::Io`] when the system refuses, [`BookError::Closed`]. What differs is no error: it is among the damages.
+    fn verify(&self, known: Option<Known>) -> Pending<'_, Verified>;
 
     /// Finishes the commits already handed in, then closes the store; later commits answer [`BookError::Closed`].
     /// Reads go on from memory.

@@ -359,7 +359,31 @@ pub struct Verified {
     /// Through which revision the second copy holds everything.
     pub second_copy: Revision,
     /// What is not as it was written; empty when all is.
-    pub findings: Vec<String>,
-    /// What was damaged and has been mended since the book was opened.
+    pub damages: Vec<Damage>,
+    /// What was damaged and had been mended before, since the book was opened.
     pub mended: Vec<String>,
+    /// Why the book takes no more writes, if it does not.
+    pub refused: Option<Arc<str>>,
+}
+
+/// Something on disk that is not as it was written.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Damage {
+    /// What, and where.
+    pub what: String,
+    /// The entries it touches, where that can be told.
+    pub names: Vec<String>,
+    /// Whether it was mended.
+    pub mended: bool,
+    /// What to type.
+    pub next: String,
+}
+
+/// A chain that somebody kept elsewhere: what an earlier [`Verified`] said of its revision.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Known {
+    /// The revision.
+    pub revision: Revision,
+    /// The digest over all commits through it.
+    pub chain: [u8; 32],
 }

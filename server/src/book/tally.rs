@@ -50,6 +50,20 @@ impl Tally {
     }
 }
 
+impl Tally {
+    /// Puts the digest of a name's record in the place of the one it had.
+    pub(super) fn replace(&mut self, old: Option<u128>, new: Option<u128>) {
+        if let Some(old) = old {
+            self.entries = self.entries.wrapping_sub(1);
+            self.sum = self.sum.wrapping_sub(old);
+        }
+        if let Some(new) = new {
+            self.entries = self.entries.wrapping_add(1);
+            self.sum = self.sum.wrapping_add(new);
+        }
+    }
+}
+
 impl fmt::Display for Tally {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         write!(f, "{} entries, digest {:032x}", self.entries, self.sum)

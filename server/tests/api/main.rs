@@ -11,3 +11,4 @@ mod rig;
 mod spec_book;
 mod strain;
 mod upfits;
+mod upkeep;

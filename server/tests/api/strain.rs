@@ -7,8 +7,8 @@ use std::time::{Duration, Instant};
 use baybook_proto::v1 as pb;
 use baybook_proto::v1::steward_service_client::StewardServiceClient;
 use baybook_server::book::{
-    Book, BookError, Bounds, Commit, Committed, Follower, LocalBook, Name, Page, Past, PastCommit, Pending, Record,
-    Revision, Snapshot, Standing, StoredAnswer, Tally, Verified,
+    Book, BookError, Bounds, Commit, Committed, Follower, Known, LocalBook, Name, Page, Past, PastCommit, Pending,
+    Record, Revision, Snapshot, Standing, StoredAnswer, Tally, Verified,
 };
 use baybook_server::{Config, Embedded, Limits, Service, incoming};
 use tokio::net::TcpListener;
@@ -76,8 +76,8 @@ impl Book for Falling {
         self.0.tally()
     }
 
-    fn verify(&self) -> Pending<'_, Verified> {
-        self.0.verify()
+    fn verify(&self, known: Option<Known>) -> Pending<'_, Verified> {
+        self.0.verify(known)
     }
 
     fn close(&self) -> Pending<'_, ()> {

@@ -141,6 +141,12 @@ impl StewardService for Floor {
     async fn revoke_token(&self, _: Request<pb::RevokeTokenRequest>) -> Reply<pb::RevokeTokenResponse> {
         none()
     }
+    async fn backup(&self, _: Request<pb::BackupRequest>) -> Reply<pb::BackupResponse> {
+        none()
+    }
+    async fn verify_book(&self, _: Request<pb::VerifyBookRequest>) -> Reply<pb::VerifyBookResponse> {
+        none()
+    }
     async fn list_audit(&self, _: Request<pb::ListAuditRequest>) -> Reply<pb::ListAuditResponse> {
         none()
     }

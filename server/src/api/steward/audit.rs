@@ -2,13 +2,14 @@
 
 use baybook_proto::v1 as pb;
 
-use crate::access::audit::{DENIALS, Denied, EXPORTS, Export};
+use crate::access::audit::{BACKUPS, DENIALS, Denied, EXPORTS, Export};
 use crate::access::token::Token;
 use crate::access::{OWN, TOKENS};
 use crate::book::catalog::timestamp;
 use crate::book::{Moment, PastCommit, Revision};
 use crate::error::ApiError;
 use crate::service::State;
+use crate::upkeep::backups::LastBackup;
 
 pub(super) async fn list(state: &State, wire: &pb::ListAuditRequest) -> Result<pb::ListAuditResponse, ApiError> {
     let size = crate::api::page::size(wire.page_size, &state.limits)?;
@@ -77,6 +78,12 @@ fn own(record: &mut pb::AuditRecord, name: &str, value: &[u8]) {
         record.note = match serde_json::from_slice::<Export>(value) {
             Ok(export) if export.folder.is_empty() => format!("the whole book at revision {}", export.revision),
             Ok(export) => format!("{} at revision {}", export.folder, export.revision),
+            Err(_) => UNREADABLE.to_owned(),
+        };
+    } else if name == BACKUPS {
+        record.kind = pb::AuditKind::Backup.into();
+        record.note = match serde_json::from_slice::<LastBackup>(value) {
+            Ok(backup) => format!("{} at revision {}", backup.file, backup.revision),
             Err(_) => UNREADABLE.to_owned(),
         };
     }

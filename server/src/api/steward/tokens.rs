@@ -4,6 +4,7 @@ use std::time::Duration;
 
 use baybook_proto::v1 as pb;
 
+use crate::access::audit::WHOEVER;
 use crate::access::token::Token;
 use crate::access::{Principal, Role};
 use crate::book::catalog::timestamp;
@@ -100,10 +101,7 @@ async fn write(
     let name = Name::new(&token.name())?;
     // Plain texts and numbers always have a JSON form.
     let value = serde_json::to_vec(token).unwrap_or_default().into();
-    let author = match who {
-        Principal::Local => who.author("whoever uses this machine"),
-        Principal::Holder(_) => who.author(""),
-    };
+    let author = who.author_or(WHOEVER);
     let commit = Commit {
         preconditions: vec![Precondition { name: name.clone(), expect }],
         changes: vec![Change::Put { name, value }],
@@ -129,6 +127,7 @@ fn to_wire(token: &Token) -> pb::Token {
         issue_time: time(token.issued),
         end_time: time(token.ends),
         revoke_time: token.revoked.and_then(time),
+        struck: token.is_struck(),
     }
 }
 

@@ -58,18 +58,20 @@ impl MirrorThread {
         Ok(Self { signal, mirror, thread })
     }
 
-    /// Compares the second copy with the journal; one that differs is begun anew.
+    /// The second copy itself.
+    pub(super) fn mirror(&self) -> &Arc<Mirror> {
+        &self.mirror
+    }
+
+    /// Compares the second copy with the journal, which must be whole itself; one that differs is begun anew.
     pub(super) fn verify(&self, journal: &Journal, verified: &mut Verified) {
         let turn = self.mirror.turn.lock();
-        let before = verified.findings.len();
-        let whole = verified.findings.is_empty();
+        let before = verified.damages.len();
         super::verify::second_copy(journal, &self.mirror, verified);
         drop(turn);
-        if verified.findings.len() > before && whole {
-            // Only a journal that is whole itself may be copied from.
+        if verified.damages.len() > before {
             self.signal.anew.store(true, Ordering::Relaxed);
         }
-        verified.mended.extend(self.mirror.mended.lock().iter().cloned());
     }
 
     /// Catches up if that is soon done, and ends.
@@ -215,8 +217,8 @@ impl Behind {
             let commits = match self.journal.commits(span) {
                 Ok(commits) => commits,
                 Err(why) => {
-                    error!(%why, "the journal cannot be read; the second copy stays as it is");
-                    self.given_up = true;
+                    error!(%why, "the journal cannot be read; the second copy stays as it is until it is mended");
+                    self.not_before = Some(Instant::now() + WAIT_FOR_ROOM);
                     return Ok(());
                 }
             };

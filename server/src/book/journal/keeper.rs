@@ -2,6 +2,7 @@
 
 use std::path::Path;
 use std::sync::Arc;
+use std::sync::atomic::Ordering;
 
 use parking_lot::Mutex;
 
@@ -9,13 +10,13 @@ use super::behind::MirrorThread;
 use super::copy::SecondCopy as _;
 use super::mirror::Mirror;
 use super::recover::next_step;
-use super::{Journal, OpenedJournal, ballast, migrate};
+use super::{Journal, OpenedJournal, backup, ballast, migrate};
 use crate::book::bounds::Bounds;
 use crate::book::disk::{Disk, SystemDisk};
 use crate::book::engine::{Engine, Failed, Group, Loaded, Span};
 use crate::book::error::BookError;
 use crate::book::lock::DirectoryLock;
-use crate::book::record::{Name, Past, PastCommit, StoredAnswer, Verified};
+use crate::book::record::{Known, Name, Past, PastCommit, StoredAnswer, Verified};
 
 /// Keeps the book in a data directory: the journal, and the thread that writes the second copy.
 #[derive(Debug)]
@@ -23,8 +24,8 @@ pub(in crate::book) struct JournalEngine {
     journal: Arc<Journal>,
     loaded: Mutex<Option<Loaded>>,
     mirror: Mutex<Option<MirrorThread>>,
-    /// What was mended at open.
-    mended: Vec<String>,
+    /// What was mended at open and since.
+    mended: Mutex<Vec<String>>,
     /// Released last.
     lock: Mutex<Option<DirectoryLock>>,
 }
@@ -33,6 +34,7 @@ impl JournalEngine {
     pub(in crate::book) fn open(directory: &Path, bounds: &Bounds) -> Result<Self, BookError> {
         std::fs::create_dir_all(directory).map_err(|cause| BookError::io("create", directory, &cause))?;
         let lock = DirectoryLock::take(directory)?;
+        backup::refuse_half_restored(directory)?;
         let disk: Arc<dyn Disk> = Arc::new(SystemDisk);
         let mirror = Arc::new(Mirror::new(directory, bounds.cache_bytes));
         let opened = ballast::with_room(disk.as_ref(), directory, || {
@@ -63,7 +65,7 @@ impl JournalEngine {
             journal,
             loaded: Mutex::new(Some(loaded)),
             mirror: Mutex::new(Some(thread)),
-            mended,
+            mended: Mutex::new(mended),
             lock: Mutex::new(Some(lock)),
         })
     }
@@ -90,16 +92,24 @@ impl Engine for JournalEngine {
         self.journal.answer(id)
     }
 
-    fn verify(&self) -> Result<Verified, BookError> {
-        let mut verified = self.journal.verify()?;
-        if let Some(mirror) = self.mirror.lock().as_ref() {
-            mirror.verify(&self.journal, &mut verified);
+    fn verify(&self, known: Option<Known>) -> Result<Verified, BookError> {
+        let slot = self.mirror.lock();
+        let Some(thread) = slot.as_ref() else { return Err(BookError::Closed) };
+        let earlier: Vec<String> =
+            self.mended.lock().iter().chain(thread.mirror().mended.lock().iter()).cloned().collect();
+        let mut verified = self.journal.verify_and_mend(known, thread.mirror().as_ref())?;
+        self.mended.lock().extend(verified.damages.iter().filter(|it| it.mended).map(|it| it.what.clone()));
+        if verified.damages.iter().all(|damage| damage.mended) {
+            thread.verify(&self.journal, &mut verified);
         }
-        verified.mended.splice(..0, self.mended.iter().cloned());
+        ballast::restore(self.journal.disk.as_ref(), &self.journal.directory);
+        verified.mended = earlier;
+        verified.refused = self.journal.refusal.get().cloned();
         Ok(verified)
     }
 
     fn close(&self) -> Result<(), BookError> {
+        self.journal.closing.store(true, Ordering::Relaxed);
         if let Some(mirror) = self.mirror.lock().take() {
             mirror.end();
         }

@@ -41,7 +41,7 @@ impl HighWater {
         out
     }
 
-    fn read(bytes: &[u8]) -> Option<(u64, Self)> {
+    pub(super) fn read(bytes: &[u8]) -> Option<(u64, Self)> {
         let (body, check) = bytes.get(..MARK_BYTES)?.split_last_chunk::<4>()?;
         (bytes.len() == MARK_BYTES && crc32fast::hash(body) == u32::from_be_bytes(*check)).then_some(())?;
         let rest = body.strip_prefix(MAGIC)?.strip_prefix(&[FORMAT])?;

@@ -98,15 +98,18 @@ pub(super) fn bring_over(
             next: next_step(directory),
         });
     }
-    let into_place = || {
-        // The marks go first: should the journal not follow, they tell what it must hold, and the store still holds it.
-        for name in mark::NAMES {
-            std::fs::rename(under_way.join(name), directory.join(name))?;
-        }
-        disk.sync_dir(directory)?;
-        std::fs::rename(under_way.join(FOLDER), directory.join(FOLDER))?;
-        disk.sync_dir(directory)?;
-        std::fs::remove_dir_all(&under_way)
-    };
-    into_place().map_err(|cause| BookError::io("move the new journal into", directory, &cause))
+    into_place(disk.as_ref(), &under_way, directory)
+        .map_err(|cause| BookError::io("move the new journal into", directory, &cause))
+}
+
+/// Moves a journal and its marks, written and read back under another directory, to where they belong.
+pub(super) fn into_place(disk: &dyn Disk, under_way: &Path, directory: &Path) -> std::io::Result<()> {
+    // The marks go first: should the journal not follow, they tell what it must hold, and its origin still holds it.
+    for name in mark::NAMES {
+        std::fs::rename(under_way.join(name), directory.join(name))?;
+    }
+    disk.sync_dir(directory)?;
+    std::fs::rename(under_way.join(FOLDER), directory.join(FOLDER))?;
+    disk.sync_dir(directory)?;
+    std::fs::remove_dir_all(under_way)
 }

@@ -5,12 +5,14 @@
 //! verified each time. A high-water mark beside it tells when it ends too early. The second copy is written behind by a
 //! thread of its own, some seconds late; it is asked only when the journal is damaged.
 
+pub mod backup;
 mod ballast;
 mod behind;
 mod copy;
 mod frames;
 mod keeper;
 mod mark;
+mod mend;
 mod migrate;
 mod mirror;
 mod recover;
@@ -22,6 +24,7 @@ mod tests;
 
 use std::io;
 use std::path::{Path, PathBuf};
+use std::sync::atomic::AtomicBool;
 use std::sync::{Arc, OnceLock};
 
 use parking_lot::{Mutex, RwLock};
@@ -48,6 +51,10 @@ struct Journal {
     directory: PathBuf,
     state: RwLock<State>,
     mark: Mutex<MarkPair>,
+    /// Held while the last segment is written, and while a segment is replaced.
+    writing: Mutex<()>,
+    /// Set when the book is being closed: whoever reads it all again ends early.
+    closing: AtomicBool,
     /// Why no more is written, found by somebody else than the committer.
     refusal: OnceLock<Arc<str>>,
     segment_bytes: u64,
@@ -108,6 +115,8 @@ impl Journal {
             directory: directory.to_owned(),
             state: RwLock::new(state),
             mark: Mutex::new(pair),
+            writing: Mutex::default(),
+            closing: AtomicBool::new(false),
             refusal: OnceLock::new(),
             segment_bytes: bounds.segment_bytes,
         };
@@ -119,6 +128,7 @@ impl Journal {
         if let Some(why) = self.refusal.get() {
             return Err(Failed::Broken { why: Arc::clone(why) });
         }
+        let _writing = self.writing.lock();
         let (mut chain, durable, mut end, mut segment) = {
             let state = self.state.read();
             let segment = state.segments.last().cloned();

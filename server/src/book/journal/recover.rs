@@ -19,7 +19,7 @@ use crate::book::error::BookError;
 use crate::book::{Revision, frame};
 
 pub(super) const FOLDER: &str = "journal";
-const ASIDE: &str = "damaged";
+pub(super) const ASIDE: &str = "damaged";
 const SUFFIX: &str = ".journal";
 
 /// The name of the segment that begins at a revision.
@@ -234,7 +234,7 @@ impl Recovery<'_> {
 
     /// Puts a segment together again: its own whole frames first, the second copy where they do not link; then the other
     /// way about.
-    fn mend(
+    pub(super) fn mend(
         &self,
         bytes: &[u8],
         header: &Header,
@@ -298,7 +298,7 @@ impl Recovery<'_> {
     }
 
     /// Puts a segment in its place by one rename, after the damaged one was copied aside.
-    fn put_in_place(&self, name: &str, bytes: &[u8], old: &[u8]) -> Result<(), BookError> {
+    pub(super) fn put_in_place(&self, name: &str, bytes: &[u8], old: &[u8]) -> Result<(), BookError> {
         let folder = self.folder();
         if !old.is_empty() {
             self.keep_aside(name, old);
@@ -370,7 +370,7 @@ impl Recovery<'_> {
 pub(super) fn next_step(directory: &Path) -> String {
     let directory = directory.display();
     format!(
-        "nothing was changed; keep what is there with: mv {directory} {directory}.damaged; then bring the last backup of the \
-         directory in its place with: cp -a BACKUP {directory}"
+        "nothing was changed; keep what is there with: mv {directory} {directory}.damaged; then bring the last backup in its \
+         place with: baybook restore BACKUP --data {directory}"
     )
 }

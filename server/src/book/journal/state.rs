@@ -1,6 +1,6 @@
 //! What the journal remembers of itself in memory: where each commit lies, who touched a name, which requests came.
 
-use std::collections::HashMap;
+use std::collections::{BTreeSet, HashMap};
 use std::sync::Arc;
 
 use ahash::RandomState;
@@ -86,6 +86,16 @@ impl State {
         let after = self.segments.partition_point(|segment| segment.header.first <= revision);
         let segment = self.segments.get(after.checked_sub(1)?)?;
         Some((segment, u64::from(place.offset) + HEAD_BYTES as u64, usize::try_from(place.length).ok()?))
+    }
+
+    /// The names that any of these revisions changed, in order, at most so many of them.
+    pub(super) fn names_of(&self, revisions: &BTreeSet<Revision>, most: usize) -> Vec<String> {
+        let hit = |all: &[Revision]| all.iter().any(|revision| revisions.contains(revision));
+        let mut names: Vec<String> =
+            self.touched.iter().filter(|(_, all)| hit(all)).map(|(name, _)| name.to_string()).collect();
+        names.sort();
+        names.truncate(most);
+        names
     }
 
     /// The revisions that changed a name, oldest first.

@@ -1,94 +1,176 @@
 //! Reading everything on disk again and comparing it: the journal with its chain and mark, the second copy with the
 //! journal.
 
+use std::collections::BTreeSet;
+use std::sync::atomic::Ordering;
+
 use super::Journal;
 use super::copy::SecondCopy as _;
-use super::frames::{Frame, HEADER_BYTES, Header, link};
+use super::frames::{Chain, Frame, HEADER_BYTES, Header, link, salvage};
 use super::mark::{self, HighWater};
 use super::mirror::Mirror;
 use super::recover::FOLDER;
+use super::state::Segment;
 use crate::book::Revision;
 use crate::book::disk::read_all;
 use crate::book::error::BookError;
-use crate::book::record::Verified;
+use crate::book::record::{Damage, Known, Verified};
+
+/// How many names a damage lists.
+const NAMES: usize = 1_000;
+
+/// What was found of the journal.
+pub(super) struct Findings {
+    /// What everything comes to, without the damages.
+    pub(super) verified: Verified,
+    /// Files of the journal that are not as they were written, by name.
+    pub(super) segments: Vec<(String, Damage)>,
+    /// Marks that are not as they were written.
+    pub(super) marks: Vec<Damage>,
+    /// Commits that are whole and are not those whose chain was kept.
+    pub(super) foreign: Option<Damage>,
+}
+
+/// Where a segment ends: what the next one, or the book itself, says of it.
+struct End {
+    revision: Revision,
+    chain: Chain,
+    /// Where the last segment ends; beyond it, another group may be on its way.
+    bytes: Option<u64>,
+}
 
 impl Journal {
     /// Reads the journal again as it lies on disk, through the newest revision there was when it began.
-    pub(super) fn verify(&self) -> Result<Verified, BookError> {
+    pub(super) fn read_again(&self, known: Option<Known>) -> Result<Findings, BookError> {
         let (segments, water, end) = {
             let state = self.state.read();
             let water = HighWater { revision: state.revision, tally: state.tally, chain: state.chain };
             (state.segments.clone(), water, state.end)
         };
-        let mut verified =
+        let verified =
             Verified { revision: water.revision, tally: water.tally, chain: water.chain, ..Verified::default() };
-        let (mut chain, mut revision) = (super::frames::FIRST_CHAIN, Revision::ZERO);
+        let mut findings = Findings { verified, segments: Vec::new(), marks: Vec::new(), foreign: None };
+        let mut met = known.is_none_or(|known| known.revision == Revision::ZERO);
         for (index, segment) in segments.iter().enumerate() {
-            let path = self.directory.join(FOLDER).join(&segment.name);
-            // By name, not by the open file: a file that was replaced or taken away is found too.
-            let read = self.disk.open(&path).and_then(|file| read_all(file.as_ref()));
-            let mut bytes = match read {
-                Ok(bytes) => bytes,
-                Err(cause) => {
-                    verified.findings.push(format!("{FOLDER}/{}: cannot be read: {cause}", segment.name));
-                    return Ok(verified);
+            let end = match segments.get(index + 1) {
+                Some(next) => End {
+                    revision: Revision::new(next.header.first.get().saturating_sub(1)),
+                    chain: next.header.chain,
+                    bytes: None,
+                },
+                None => End { revision: water.revision, chain: water.chain, bytes: Some(end) },
+            };
+            let mut agrees = |revision, chain: &Chain| {
+                if let Some(known) = known.filter(|known| known.revision == revision) {
+                    met = known.chain == *chain;
                 }
             };
-            if index + 1 == segments.len() {
-                // Beyond it, another group may be on its way.
-                bytes.truncate(usize::try_from(end).unwrap_or(usize::MAX));
-            }
-            verified.bytes += bytes.len() as u64;
-            let should = Header { first: revision.next(), chain };
-            if Header::read(&bytes) != Some(should) {
-                verified.findings.push(format!("{FOLDER}/{}: its header is not what was written", segment.name));
-                return Ok(verified);
-            }
-            let mut at = HEADER_BYTES;
-            while at < bytes.len() {
-                let next = revision.next();
-                let frame = bytes.get(at..).and_then(Frame::read);
-                let linked =
-                    frame.filter(|frame| frame.revision() == Some(next) && link(&chain, frame.body) == frame.chain);
-                let Some(frame) = linked else {
-                    let what = if frame.is_some() { "does not link to the one before it" } else { "cannot be read" };
-                    verified.findings.push(format!("{FOLDER}/{}: the commit of revision {next} {what}", segment.name));
-                    return Ok(verified);
-                };
-                at += frame.size();
-                chain = frame.chain;
-                revision = next;
+            if let Some(damage) = self.segment_again(segment, &end, &mut findings.verified.bytes, &mut agrees)? {
+                findings.segments.push((segment.name.clone(), damage));
             }
         }
-        if (revision, chain) != (water.revision, water.chain) {
-            let what = format!("{FOLDER}/: ends at revision {revision}; the book is at {}", water.revision);
-            verified.findings.push(what);
+        if let Some(known) = known.filter(|_| !met) {
+            findings.foreign = Some(foreign(known, water.revision));
         }
-        self.verify_marks(&mut verified, &water);
-        Ok(verified)
+        findings.marks = self.marks_again(&water);
+        Ok(findings)
     }
 
-    fn verify_marks(&self, verified: &mut Verified, water: &HighWater) {
-        let found = match mark::find(self.disk.as_ref(), &self.directory) {
-            Ok(found) => found,
+    /// Reads one segment again: what is wrong with it, and which entries that touches.
+    fn segment_again(
+        &self,
+        segment: &Segment,
+        end: &End,
+        read: &mut u64,
+        seen: &mut dyn FnMut(Revision, &Chain),
+    ) -> Result<Option<Damage>, BookError> {
+        let name = &segment.name;
+        let (before, mut chain) = (Revision::new(segment.header.first.get().saturating_sub(1)), segment.header.chain);
+        let mut revision = before;
+        // By name, not by the open file: a file that was replaced or taken away is found too.
+        let path = self.directory.join(FOLDER).join(name);
+        let mut bytes = match self.disk.open(&path).and_then(|file| read_all(file.as_ref())) {
+            Ok(bytes) => bytes,
             Err(cause) => {
-                verified.findings.push(format!("the marks cannot be read: {cause}"));
-                return;
+                let what = format!("{FOLDER}/{name}: cannot be read: {cause}");
+                return Ok(Some(self.damage(what, &[], before, end.revision)));
             }
         };
-        for name in found.unreadable.iter().chain(&found.missing) {
-            verified.findings.push(format!("{name}: is not what was written"));
+        if let Some(end) = end.bytes {
+            bytes.truncate(usize::try_from(end).unwrap_or(usize::MAX));
         }
+        *read += bytes.len() as u64;
+        if Header::read(&bytes) != Some(segment.header) {
+            let what = format!("{FOLDER}/{name}: its header is not what was written");
+            return Ok(Some(self.damage(what, &bytes, before, before)));
+        }
+        let mut at = HEADER_BYTES;
+        while at < bytes.len() {
+            if self.closing.load(Ordering::Relaxed) {
+                return Err(BookError::Closed);
+            }
+            let next = revision.next();
+            let frame = bytes.get(at..).and_then(Frame::read);
+            let linked = frame.filter(|it| it.revision() == Some(next) && link(&chain, it.body) == it.chain);
+            let Some(frame) = linked else {
+                let what = if frame.is_some() { "does not link to the one before it" } else { "cannot be read" };
+                let what = format!("{FOLDER}/{name}: the commit of revision {next} {what}");
+                return Ok(Some(self.damage(what, bytes.get(at + 1..).unwrap_or_default(), revision, end.revision)));
+            };
+            at += frame.size();
+            chain = frame.chain;
+            revision = next;
+            seen(revision, &chain);
+        }
+        if revision != end.revision {
+            let what = format!("{FOLDER}/{name}: ends at revision {revision}; it was written through {}", end.revision);
+            return Ok(Some(self.damage(what, &[], revision, end.revision)));
+        }
+        if chain != end.chain {
+            let what = format!("{FOLDER}/{name}: its commits are not those that were written");
+            return Ok(Some(self.damage(what, &[], before, end.revision)));
+        }
+        Ok(None)
+    }
+
+    /// A damage to a segment: it touches what no whole commit is left of, after one revision and through another.
+    fn damage(&self, what: String, rest: &[u8], after: Revision, through: Revision) -> Damage {
+        let whole: BTreeSet<Revision> = salvage(rest).iter().filter_map(|(_, frame)| frame.revision()).collect();
+        let lost: BTreeSet<Revision> =
+            (after.next().get()..=through.get()).map(Revision::new).filter(|it| !whole.contains(it)).collect();
+        Damage { what, names: self.state.read().names_of(&lost, NAMES), mended: false, next: String::new() }
+    }
+
+    fn marks_again(&self, water: &HighWater) -> Vec<Damage> {
+        let damage = |what: String| Damage { what, names: Vec::new(), mended: false, next: String::new() };
+        let found = match mark::find(self.disk.as_ref(), &self.directory) {
+            Ok(found) => found,
+            Err(cause) => return vec![damage(format!("the marks cannot be read: {cause}"))],
+        };
+        let broken = found.unreadable.iter().chain(&found.missing);
+        let mut damages: Vec<Damage> = broken.map(|name| damage(format!("{name}: is not what was written"))).collect();
         if let Some(mark) = found.mark
             && mark.revision == water.revision
             && mark != *water
         {
-            verified.findings.push("the newest mark is not the journal's".to_owned());
+            damages.push(damage("the newest mark is not the journal's".to_owned()));
         }
+        damages
     }
 }
 
-/// Compares the second copy with the journal, as far as it has come.
+fn foreign(known: Known, newest: Revision) -> Damage {
+    let what = if known.revision > newest {
+        format!("the book ends at revision {newest}, before revision {}, whose chain was kept", known.revision)
+    } else {
+        format!("the commits through revision {} are not those whose chain was kept", known.revision)
+    };
+    let next = "compare with a backup of that time: baybook restore BACKUP --data OTHER-DIRECTORY, then baybook book \
+                history NAME --data OTHER-DIRECTORY";
+    Damage { what, names: Vec::new(), mended: false, next: next.to_owned() }
+}
+
+/// Compares the second copy with the journal, as far as it has come. What differs is begun anew.
 pub(super) fn second_copy(journal: &Journal, mirror: &Mirror, verified: &mut Verified) {
     let compare = || -> Result<Vec<String>, BookError> {
         let mut findings = Vec::new();
@@ -100,6 +182,9 @@ pub(super) fn second_copy(journal: &Journal, mirror: &Mirror, verified: &mut Ver
             findings.push(format!("is at revision {}, beyond the journal's {newest}", progress.revision));
         }
         for revision in (1..=progress.revision.min(newest).get()).map(Revision::new) {
+            if journal.closing.load(Ordering::Relaxed) {
+                return Ok(findings);
+            }
             match mirror.try_body(revision)? {
                 Some(body) if body == journal.body(revision)? => {}
                 Some(_) => findings.push(format!("the commit of revision {revision} is not the journal's")),
@@ -116,8 +201,11 @@ pub(super) fn second_copy(journal: &Journal, mirror: &Mirror, verified: &mut Ver
         Ok(findings)
     };
     verified.second_copy = mirror.newest().unwrap_or_default();
-    match compare() {
-        Ok(findings) => verified.findings.extend(findings.into_iter().map(|what| format!("store/: {what}"))),
-        Err(why) => verified.findings.push(format!("store/: {why}")),
-    }
+    let findings = compare().unwrap_or_else(|why| vec![why.to_string()]);
+    verified.damages.extend(findings.into_iter().map(|what| Damage {
+        what: format!("store/: {what}"),
+        names: Vec::new(),
+        mended: true,
+        next: super::mend::looked_after("the second copy is being written anew from the journal"),
+    }));
 }

@@ -113,7 +113,7 @@ async fn one(
     let book = match LocalBook::open(directory.path(), bounds()) {
         Ok(book) => book,
         Err(BookError::Damaged { next, .. }) => {
-            assert!(next.contains("cp -a BACKUP"), "{what}: {next}");
+            assert!(next.contains("baybook restore BACKUP"), "{what}: {next}");
             counts.refused += 1;
             return;
         }
@@ -121,20 +121,20 @@ async fn one(
     };
     // A second copy that cannot be opened is nothing that a caller waits for.
     assert_eq!(&shown(&book).await, before, "{what}");
-    let first = book.verify().await.unwrap();
-    if first.findings.is_empty() && first.mended.is_empty() {
+    let first = book.verify(None).await.unwrap();
+    if first.damages.is_empty() && first.mended.is_empty() {
         counts.harmless += 1;
     } else {
         counts.mended += 1;
         let mut last = first;
         for _ in 0..100 {
-            if last.findings.is_empty() && last.second_copy == last.revision {
+            if last.damages.is_empty() && last.second_copy == last.revision {
                 break;
             }
             tokio::time::sleep(std::time::Duration::from_millis(100)).await;
-            last = book.verify().await.unwrap();
+            last = book.verify(None).await.unwrap();
         }
-        assert!(last.findings.is_empty() && !last.mended.is_empty(), "{what}: {last:?}");
+        assert!(last.damages.is_empty() && !last.mended.is_empty(), "{what}: {last:?}");
     }
     book.close().await.unwrap();
     drop(book);
@@ -194,7 +194,7 @@ async fn what_no_copy_holds_is_refused_by_name() {
     let BookError::Damaged { what, names, next } = &refused else { panic!("{refused}") };
     assert!(what.contains("revision"), "{what}");
     assert!(names.contains(&"nuts/3".to_owned()), "{names:?}");
-    assert!(next.contains("cp -a BACKUP"), "{next}");
+    assert!(next.contains("baybook restore BACKUP"), "{next}");
     assert_eq!(fs::read(&segment).unwrap(), damaged, "a refusal changes nothing");
 }
 
@@ -238,7 +238,7 @@ async fn a_journal_cut_between_commits_is_mended() {
     fs::write(last, &bytes[..start]).unwrap();
     let book = LocalBook::open(directory.path(), bounds()).unwrap();
     assert_eq!(shown(&book).await, before);
-    assert_eq!(book.verify().await.unwrap().mended.len(), 1);
+    assert_eq!(book.verify(None).await.unwrap().mended.len(), 1);
 }
 
 /// A data directory of the first format, as a release of it left it: an import, a change with a request id, an edit.
@@ -254,8 +254,8 @@ async fn a_directory_of_the_first_format_opens() {
         assert_eq!(&*history[0].author, "foreman");
         let answer = book.request("first-1".into()).await.unwrap().unwrap();
         assert_eq!(answer.revision, revision(2));
-        assert_eq!(book.verify().await.unwrap().findings, Vec::<String>::new());
-        assert_eq!(book.verify().await.unwrap().mended, Vec::<String>::new());
+        assert_eq!(book.verify(None).await.unwrap().damages, []);
+        assert_eq!(book.verify(None).await.unwrap().mended, Vec::<String>::new());
         book.close().await.unwrap();
     }
     let book = LocalBook::open(directory.path(), Bounds::default()).unwrap();

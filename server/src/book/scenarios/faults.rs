@@ -56,8 +56,8 @@ impl Engine for Reluctant {
         self.inner.answer(id)
     }
 
-    fn verify(&self) -> Result<Verified, BookError> {
-        self.inner.verify()
+    fn verify(&self, known: Option<Known>) -> Result<Verified, BookError> {
+        self.inner.verify(known)
     }
 
     fn close(&self) -> Result<(), BookError> {
