@@ -153,6 +153,14 @@ impl Gate {
             self.rooms.health.set_service_status(service, status).await;
         }
     }
+
+    /// Ends the streams of those who watch the health: they have been told, and would hold the end of the service up.
+    pub(crate) async fn end_watches(&self) {
+        let mut health = self.rooms.health.clone();
+        for service in SERVICES {
+            health.clear_service_status(service).await;
+        }
+    }
 }
 
 impl Rooms {

@@ -6,6 +6,7 @@ use std::net::SocketAddr;
 use std::path::PathBuf;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicUsize, Ordering};
+use std::time::Duration;
 
 use baybook_proto::v1 as pb;
 use futures_util::{Stream, StreamExt as _};
@@ -30,6 +31,9 @@ use crate::layers::{Call, Gate};
 use crate::limits::Limits;
 use crate::secure::{self, Line, SecureError};
 use crate::upkeep::Upkeep;
+
+/// How long those who watch the health are given to hear that it has turned, before their streams end.
+const WATCHERS_HEAR: Duration = Duration::from_millis(500);
 
 /// Why the service does not start, or ended other than by being told to.
 #[derive(Debug, thiserror::Error)]
@@ -229,7 +233,18 @@ impl Service {
                 self.state.phase.send_replace(Phase::Draining);
                 gate.tell_health(ServingStatus::NotServing).await;
                 stopped.send_replace(true);
-                if tokio::time::timeout(limits.drain, &mut served).await.is_err() {
+                let watchers = async {
+                    tokio::time::sleep(WATCHERS_HEAR).await;
+                    gate.end_watches().await;
+                    std::future::pending().await
+                };
+                let finished = async {
+                    tokio::select! {
+                        ended = &mut served => drop(ended),
+                        () = watchers => {}
+                    }
+                };
+                if tokio::time::timeout(limits.drain, finished).await.is_err() {
                     tracing::warn!("calls were still running when the time to finish them was over");
                 }
             }

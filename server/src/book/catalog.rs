@@ -240,10 +240,12 @@ impl Catalog {
         counts
     }
 
-    /// Pins the newest revision.
+    /// Pins the revision that readers of single entries see: the book may be a moment ahead of it, and who reads one way
+    /// must not see more than who reads another way later.
     #[must_use]
     pub fn view(self: &Arc<Self>) -> View {
-        View { snapshot: self.book.snapshot(), catalog: Arc::clone(self) }
+        let snapshot = self.book.snapshot_at(self.revision()).unwrap_or_else(|_| self.book.snapshot());
+        View { snapshot, catalog: Arc::clone(self) }
     }
 
     /// Pins a past revision.

@@ -15,6 +15,7 @@ mod ground;
 mod house;
 mod over_cli;
 mod over_grpc;
+mod program;
 
 /// Runs each scenario through both drivers, on the book that it starts from.
 macro_rules! through_both {

@@ -72,9 +72,6 @@ pub(super) async fn remove(
         Ok(_) => Name::new(&wire.name)?,
         Err(why) => return Err(ApiError::field("name", why)),
     };
-    if let Some(first) = replay(state, &wire.request_id, digest).await? {
-        return Ok(pb::RemoveEntryResponse { revision: first.revision.to_wire() });
-    }
     let expect = match expectation(&wire.etag) {
         Some(Expect::Absent) | None => {
             return Err(ApiError::field("etag", "is required: send the entry's etag, or * for whatever is there"));
@@ -84,6 +81,10 @@ pub(super) async fn remove(
     };
     // Nothing that may refer to the entry is on its way into the book while this is held.
     let _alone = state.references.write().await;
+    // The same request may have been on its way at the same time: its effect is then the answer, not a missing entry.
+    if let Some(first) = replay(state, &wire.request_id, digest).await? {
+        return Ok(pb::RemoveEntryResponse { revision: first.revision.to_wire() });
+    }
     let view = state.catalog.view();
     if view.get(&name).is_none() {
         return Err(missing(&view, "name", &name));

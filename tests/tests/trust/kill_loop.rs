@@ -1,0 +1,149 @@
+//! The built program is killed at random moments, again and again: under load, in an import, while the second copy is
+//! written, while it starts after the kill before. What callers were told is kept here, outside of it.
+
+use std::{
+    collections::HashMap,
+    path::Path,
+    sync::{
+        Arc,
+        atomic::{AtomicBool, Ordering},
+    },
+    time::Duration,
+};
+
+use rand::{Rng as _, SeedableRng as _, rngs::StdRng};
+
+use crate::{
+    asked,
+    daemon::{Daemon, book, connect, everything, health},
+    ledger::{Importer, Writer},
+    runtime, seeds,
+};
+
+const WRITERS: usize = 8;
+/// Kills of one book, and of the short run.
+const KILLS_A_BOOK: u64 = 20;
+const KILLS: u64 = 20;
+
+/// When a kill came.
+#[derive(Debug, Default)]
+struct Figures {
+    load: u64,
+    import: u64,
+    quiet: u64,
+    start: u64,
+    told: usize,
+    imports: u64,
+    replayed: usize,
+}
+
+impl Figures {
+    fn kills(&self) -> u64 {
+        self.load + self.import + self.quiet + self.start
+    }
+}
+
+#[test]
+fn killed_at_any_moment_it_keeps_what_was_acknowledged() {
+    let kills = asked("BAYBOOK_KILLS").unwrap_or(KILLS);
+    let mut all = Figures::default();
+    seeds("killed_at_any_moment", kills.div_ceil(KILLS_A_BOOK), |seed| {
+        let folder = tempfile::tempdir().unwrap();
+        runtime().block_on(one_book(seed, folder.path(), &mut all));
+        if seed % 10 == 9 {
+            println!("{} kills so far: {all:?}", all.kills());
+        }
+    });
+    println!(
+        "{} kills: {} under load, {} in an import, {} while the second copy was written, {} while starting; {} acknowledged \
+         writes and {} imports, 0 lost, 0 torn; {} sent again had had their effect before the kill, and had no second one",
+        all.kills(),
+        all.load,
+        all.import,
+        all.quiet,
+        all.start,
+        all.told,
+        all.imports,
+        all.replayed
+    );
+    assert!(all.told as u64 > all.kills(), "the rounds were too short to mean anything: {all:?}");
+}
+
+async fn one_book(seed: u64, folder: &Path, all: &mut Figures) {
+    let mut rng = StdRng::seed_from_u64(seed);
+    let data = folder.join("book");
+    let mut writers: Vec<Writer> = (0..WRITERS).map(Writer::new).collect();
+    let mut importer = Importer::default();
+    let end = all.kills() + KILLS_A_BOOK;
+    let mut newest = 0;
+    while all.kills() < end {
+        while rng.random_bool(0.3) {
+            let daemon = Daemon::begin(&data);
+            tokio::time::sleep(Duration::from_micros(rng.random_range(0..60_000))).await;
+            daemon.kill();
+            all.start += 1;
+        }
+        let (daemon, address) = Daemon::start(&data);
+        settle(&mut writers, &importer, address, &mut newest).await;
+        let (killed, paused) = (Arc::new(AtomicBool::new(false)), Arc::new(AtomicBool::new(false)));
+        let mut writing = Vec::new();
+        for writer in writers.drain(..) {
+            let client = book(address).await;
+            let (killed, paused) = (Arc::clone(&killed), Arc::clone(&paused));
+            let rng = StdRng::seed_from_u64(rng.random());
+            writing.push(tokio::spawn(async move { writer.write(client, rng, &killed, &paused).await }));
+        }
+        let importing = if rng.random_bool(0.5) {
+            let client = book(address).await;
+            let (killed, paused) = (Arc::clone(&killed), Arc::clone(&paused));
+            let own = std::mem::take(&mut importer);
+            Some(tokio::spawn(async move { own.import(client, &killed, &paused).await }))
+        } else {
+            None
+        };
+        let quiet = rng.random_bool(0.08);
+        let span = if rng.random_bool(0.4) { 0..40_000 } else { 40_000..300_000 };
+        tokio::time::sleep(Duration::from_micros(rng.random_range(span))).await;
+        if quiet {
+            // The second copy is written a second after the last write.
+            paused.store(true, Ordering::Relaxed);
+            tokio::time::sleep(Duration::from_micros(rng.random_range(900_000..2_100_000))).await;
+        }
+        killed.store(true, Ordering::SeqCst);
+        daemon.kill();
+        match (&importing, quiet) {
+            (_, true) => all.quiet += 1,
+            (Some(_), _) => all.import += 1,
+            (None, _) => all.load += 1,
+        }
+        for writer in writing {
+            writers.push(writer.await.expect("what a writer was told holds"));
+        }
+        if let Some(importing) = importing {
+            importer = importing.await.expect("what an importer was told holds");
+        }
+    }
+    let (daemon, address) = Daemon::start(&data);
+    settle(&mut writers, &importer, address, &mut newest).await;
+    for writer in &mut writers {
+        writer.check_past(&mut book(address).await).await;
+        all.told += writer.told();
+        all.replayed += writer.replayed;
+    }
+    all.imports += importer.told();
+    daemon.signal("-TERM");
+    assert_eq!(daemon.ended(Duration::from_secs(30)).code(), Some(0));
+}
+
+/// Holds the whole book against what its callers were told.
+async fn settle(writers: &mut [Writer], importer: &Importer, address: std::net::SocketAddr, newest: &mut i64) {
+    assert_eq!(health(connect(address).await).await, tonic_health::pb::health_check_response::ServingStatus::Serving);
+    let (revision, entries) = everything(&mut book(address).await).await;
+    assert!(revision >= *newest, "the book went back from revision {newest} to {revision}");
+    *newest = revision;
+    let entries: HashMap<String, _> = entries.into_iter().map(|entry| (entry.name.clone(), entry)).collect();
+    for writer in writers {
+        writer.settle(&entries);
+    }
+    importer.settle(&entries);
+}
