@@ -220,7 +220,7 @@ impl Meddler {
     /// What readers are told of a commit, and what they are told of it with the next one.
     fn meddle(&self, state: &mut Meddling, commit: &Arc<PastCommit>) -> (Vec<Arc<PastCommit>>, Vec<Arc<PastCommit>>) {
         state.commits += 1;
-        let strikes = state.commits % EVERY == 0;
+        let strikes = state.commits.is_multiple_of(EVERY);
         let with = |lines| Arc::new(PastCommit { lines, ..PastCommit::clone(commit) });
         let before = |record: &Option<Arc<Record>>, name| record.as_ref().and(state.records.get(name)).cloned();
         let whole = vec![Arc::clone(commit)];

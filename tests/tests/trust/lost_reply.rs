@@ -68,7 +68,7 @@ impl Wire {
 /// A write with a request id.
 #[derive(Clone, Debug)]
 enum Write {
-    Put(pb::PutEntryRequest),
+    Put(Box<pb::PutEntryRequest>),
     Batch(pb::BatchPutEntriesRequest),
     Remove(pb::RemoveEntryRequest),
 }
@@ -78,7 +78,7 @@ impl Write {
     async fn send(&self, client: &mut Client) -> Result<(i64, Vec<pb::Entry>), Status> {
         Ok(match self.clone() {
             Self::Put(request) => {
-                let answer = client.put_entry(request).await?.into_inner();
+                let answer = client.put_entry(*request).await?.into_inner();
                 (answer.revision, answer.entry.into_iter().collect())
             }
             Self::Batch(request) => {
@@ -227,7 +227,12 @@ async fn prepare(client: &mut Client, rng: &mut StdRng, round: u64) -> Vec<Write
         let entry = pb::Entry { etag: etag.clone(), ..bolt(&name, 2, &note) };
         let author = "R. Vance".to_owned();
         writes.push(match index {
-            0 | 1 => Write::Put(pb::PutEntryRequest { entry: Some(entry), request_id, author, validate_only: false }),
+            0 | 1 => Write::Put(Box::new(pb::PutEntryRequest {
+                entry: Some(entry),
+                request_id,
+                author,
+                validate_only: false,
+            })),
             2 => {
                 let entries = vec![entry, bolt(&format!("{name}-too"), 2, &note)];
                 Write::Batch(pb::BatchPutEntriesRequest { entries, request_id, author, validate_only: false })
