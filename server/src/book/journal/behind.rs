@@ -257,6 +257,16 @@ impl Behind {
         if !self.mirror.is_led_by_a_journal()? {
             self.mirror.with(|store| store.follow(progress))?;
         }
+        // Noted only after it was synced: a store that has come less far has lost what it had.
+        if let Some(noted) = self.mirror.noted().filter(|noted| *noted > progress.revision) {
+            let lost = format!(
+                "the second copy had lost its commits after revision {}, through {noted}; they were written again from the \
+                 journal",
+                progress.revision
+            );
+            warn!("{lost}");
+            self.mirror.mended.lock().push(lost);
+        }
         info!(revision = progress.revision.get(), "the second copy follows the journal");
         self.mirror.note(progress.revision);
         self.reached = Some(progress.revision);

@@ -119,13 +119,16 @@ impl Mirror {
         }
     }
 
+    /// How far the store had come when that was last noted; nothing when the note is not there or cannot be read.
+    pub(super) fn noted(&self) -> Option<Revision> {
+        let bytes = std::fs::read(store_of(&self.directory).join(REACHED)).ok()?;
+        let (number, check) = bytes.split_first_chunk::<8>()?;
+        (crc32fast::hash(number).to_be_bytes() == check).then(|| Revision::new(u64::from_be_bytes(*number)))
+    }
+
     /// At least how far the store has come, by the note or by the store itself.
     pub(super) fn reached(&self) -> Option<Revision> {
-        let noted = std::fs::read(store_of(&self.directory).join(REACHED)).ok().and_then(|bytes| {
-            let (number, check) = bytes.split_first_chunk::<8>()?;
-            (crc32fast::hash(number).to_be_bytes() == check).then(|| Revision::new(u64::from_be_bytes(*number)))
-        });
-        noted.or_else(|| self.newest())
+        self.noted().or_else(|| self.newest())
     }
 
     /// Lets go of the store.
