@@ -11,7 +11,7 @@ use std::{
 };
 
 use baybook_server::book::{
-    Book, BookError, Change, Commit, Committed, Expect, Follower, Name, Page, Past, PastCommit, Pending, Record,
+    Book, BookError, Change, Commit, Committed, Expect, Follower, Known, Name, Page, Past, PastCommit, Pending, Record,
     Revision, Snapshot, Standing, StoredAnswer, Tally, Unmet, Verified,
 };
 use tokio::sync::watch;
@@ -340,8 +340,8 @@ impl Book for BadBook {
         self.inner.standing()
     }
 
-    fn verify(&self) -> Pending<'_, Verified> {
-        self.inner.verify()
+    fn verify(&self, known: Option<Known>) -> Pending<'_, Verified> {
+        self.inner.verify(known)
     }
 
     fn close(&self) -> Pending<'_, ()> {

@@ -29,10 +29,12 @@ impl Daemon {
     /// Starts the service on a data directory, and does not wait for it.
     pub fn begin(data: &Path) -> Self {
         let mut command = Command::new(program());
-        for variable in ["SERVER", "BOOK_FOLDER", "DATA_DIR", "LISTEN", "ENGINE", "LOG", "TLS", "ACCESS"] {
+        for variable in ["SERVER", "BOOK_FOLDER", "DATA_DIR", "LISTEN", "ENGINE", "LOG", "TLS", "ACCESS", "BACKUP_DIR"]
+        {
             command.env_remove(format!("BAYBOOK_{variable}"));
         }
         command.args(["serve", "--listen", "127.0.0.1:0", "--log", "warn", "--data"]).arg(data).env("NO_COLOR", "1");
+        command.env("BAYBOOK_BACKUP_DIR", data.with_file_name("backups"));
         let mut child = command
             .stdin(Stdio::null())
             .stdout(Stdio::null())

@@ -1,9 +1,10 @@
-//! The built program is killed at random moments, again and again: under load, in an import, while the second copy is
-//! written, while it starts after the kill before. What callers were told is kept here, outside of it.
+//! The built program is killed at random moments, again and again: under load, in an import, in a backup, while the second
+//! copy is written, while it starts after the kill before. What callers were told is kept here, outside of it.
 
 use std::{
     collections::HashMap,
     path::Path,
+    process::Command,
     sync::{
         Arc,
         atomic::{AtomicBool, Ordering},
@@ -11,12 +12,14 @@ use std::{
     time::Duration,
 };
 
+use baybook_proto::v1::{self as pb, steward_service_client::StewardServiceClient};
 use rand::{Rng as _, SeedableRng as _, rngs::StdRng};
 
 use crate::{
     asked,
     daemon::{Daemon, book, connect, everything, health},
-    ledger::{Importer, Writer},
+    ledger::{Importer, Keeper, Writer},
+    program::program,
     runtime, seeds,
 };
 
@@ -30,16 +33,18 @@ const KILLS: u64 = 20;
 struct Figures {
     load: u64,
     import: u64,
+    backup: u64,
     quiet: u64,
     start: u64,
     told: usize,
+    backups: usize,
     imports: u64,
     replayed: usize,
 }
 
 impl Figures {
     fn kills(&self) -> u64 {
-        self.load + self.import + self.quiet + self.start
+        self.load + self.import + self.backup + self.quiet + self.start
     }
 }
 
@@ -55,15 +60,17 @@ fn killed_at_any_moment_it_keeps_what_was_acknowledged() {
         }
     });
     println!(
-        "{} kills: {} under load, {} in an import, {} while the second copy was written, {} while starting; {} acknowledged \
-         writes and {} imports, 0 lost, 0 torn; {} sent again had had their effect before the kill, and had no second one",
+        "{} kills: {} under load, {} in an import, {} in a backup, {} while the second copy was written, {} while \
+         starting; {} acknowledged writes, {} imports and {} backups, 0 lost, 0 torn; {} sent again had had their effect before the kill, and had no second one",
         all.kills(),
         all.load,
         all.import,
+        all.backup,
         all.quiet,
         all.start,
         all.told,
         all.imports,
+        all.backups,
         all.replayed
     );
     assert!(all.told as u64 > all.kills(), "the rounds were too short to mean anything: {all:?}");
@@ -73,7 +80,7 @@ async fn one_book(seed: u64, folder: &Path, all: &mut Figures) {
     let mut rng = StdRng::seed_from_u64(seed);
     let data = folder.join("book");
     let mut writers: Vec<Writer> = (0..WRITERS).map(Writer::new).collect();
-    let mut importer = Importer::default();
+    let (mut importer, mut keeper) = (Importer::default(), Keeper::default());
     let end = all.kills() + KILLS_A_BOOK;
     let mut newest = 0;
     while all.kills() < end {
@@ -101,6 +108,13 @@ async fn one_book(seed: u64, folder: &Path, all: &mut Figures) {
         } else {
             None
         };
+        let backing_up = if rng.random_bool(0.35) {
+            let channel = connect(address).await;
+            let (killed, own) = (Arc::clone(&killed), std::mem::take(&mut keeper));
+            Some(tokio::spawn(async move { own.back_up(channel, &killed).await }))
+        } else {
+            None
+        };
         let quiet = rng.random_bool(0.08);
         let span = if rng.random_bool(0.4) { 0..40_000 } else { 40_000..300_000 };
         tokio::time::sleep(Duration::from_micros(rng.random_range(span))).await;
@@ -111,16 +125,20 @@ async fn one_book(seed: u64, folder: &Path, all: &mut Figures) {
         }
         killed.store(true, Ordering::SeqCst);
         daemon.kill();
-        match (&importing, quiet) {
-            (_, true) => all.quiet += 1,
-            (Some(_), _) => all.import += 1,
-            (None, _) => all.load += 1,
+        match (&importing, &backing_up, quiet) {
+            (_, _, true) => all.quiet += 1,
+            (_, Some(_), _) => all.backup += 1,
+            (Some(_), ..) => all.import += 1,
+            (None, ..) => all.load += 1,
         }
         for writer in writing {
             writers.push(writer.await.expect("what a writer was told holds"));
         }
         if let Some(importing) = importing {
             importer = importing.await.expect("what an importer was told holds");
+        }
+        if let Some(backing_up) = backing_up {
+            keeper = backing_up.await.expect("what a keeper was told holds");
         }
     }
     let (daemon, address) = Daemon::start(&data);
@@ -131,6 +149,11 @@ async fn one_book(seed: u64, folder: &Path, all: &mut Figures) {
         all.replayed += writer.replayed;
     }
     all.imports += importer.told();
+    let mut steward = StewardServiceClient::new(connect(address).await);
+    let verified = steward.verify_book(pb::VerifyBookRequest::default()).await.unwrap().into_inner();
+    assert!(verified.damages.is_empty() && verified.writable, "{verified:?}");
+    restores(folder, &keeper);
+    all.backups += keeper.told.len();
     daemon.signal("-TERM");
     assert_eq!(daemon.ended(Duration::from_secs(30)).code(), Some(0));
 }
@@ -146,4 +169,29 @@ async fn settle(writers: &mut [Writer], importer: &Importer, address: std::net::
         writer.settle(&entries);
     }
     importer.settle(&entries);
+}
+
+/// The newest backup that was acknowledged comes to what was told of it; so does the newest file that bears a backup's name,
+/// whether or not anybody was told.
+fn restores(folder: &Path, keeper: &Keeper) {
+    for note in &keeper.told {
+        assert!(Path::new(&note.file).is_file(), "the backup {} was acknowledged and is gone", note.file);
+    }
+    let told = keeper.told.last().map(|note| (note.file.clone(), Some(note.digest.clone())));
+    let named = std::fs::read_dir(folder.join("backups")).into_iter().flatten().flatten().map(|file| file.path());
+    let named = named.filter(|path| path.extension().is_some_and(|end| end == "backup")).max();
+    let named = named.map(|path| (path.display().to_string(), None));
+    for (index, (file, digest)) in told.into_iter().chain(named).enumerate() {
+        let into = folder.join(format!("restored-{index}"));
+        let output = Command::new(program())
+            .args(["restore", &file, "--format", "json", "--data"])
+            .arg(&into)
+            .env("NO_COLOR", "1")
+            .output()
+            .expect("the program runs");
+        assert!(output.status.success(), "{file}: {output:?}");
+        let restored: serde_json::Value = serde_json::from_slice(&output.stdout).expect("it prints JSON");
+        let found = restored["digest"].as_str().expect("a digest");
+        assert!(digest.is_none_or(|digest| digest == found), "{file}: {restored}");
+    }
 }

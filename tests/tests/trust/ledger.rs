@@ -3,7 +3,9 @@
 use std::collections::{HashMap, HashSet};
 use std::sync::atomic::{AtomicBool, Ordering};
 
-use baybook_proto::v1::{self as pb, spec_book_service_client::SpecBookServiceClient};
+use baybook_proto::v1::{
+    self as pb, spec_book_service_client::SpecBookServiceClient, steward_service_client::StewardServiceClient,
+};
 use rand::{Rng as _, rngs::StdRng};
 use tonic::{Status, transport::Channel};
 use tonic_types::StatusExt as _;
@@ -290,6 +292,28 @@ impl Importer {
             assert!(number >= self.told, "import {} was acknowledged; message {message} is of {number}", self.told);
             assert!(number <= before, "message {message} is of import {number}, the one before of {before}");
             before = number;
+        }
+    }
+}
+
+/// A caller that has the book backed up again and again.
+#[derive(Debug, Default)]
+pub struct Keeper {
+    /// What it was told of, oldest first.
+    pub told: Vec<pb::BackupNote>,
+}
+
+impl Keeper {
+    pub async fn back_up(mut self, channel: Channel, killed: &AtomicBool) -> Self {
+        let mut client = StewardServiceClient::new(channel);
+        loop {
+            match client.backup(pb::BackupRequest {}).await {
+                Ok(answer) => self.told.extend(answer.into_inner().backup),
+                Err(status) => {
+                    assert!(killed.load(Ordering::SeqCst), "backup: {status:?}");
+                    return self;
+                }
+            }
         }
     }
 }

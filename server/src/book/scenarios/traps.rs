@@ -94,8 +94,8 @@ async fn unharmed(directory: &Path, before: &(Vec<Arc<Record>>, Tally), sled_alo
     book.commit(changes([put("bolts/after", "1")])).await.unwrap();
     let begun = Instant::now();
     loop {
-        let verified = book.verify().await.unwrap();
-        if verified.findings.is_empty() && verified.second_copy == verified.revision {
+        let verified = book.verify(None).await.unwrap();
+        if verified.damages.is_empty() && verified.second_copy == verified.revision {
             assert!(sled_alone == Alone::Whole || !verified.mended.is_empty(), "{what} passed in silence");
             break;
         }
@@ -248,7 +248,7 @@ async fn within_a_small_disk() {
         book.commit(changes([put(&format!("nuts/{n}"), &"x".repeat(2_000))])).await.unwrap();
     }
     // The second copy is begun, and then finds no room for the rest.
-    while book.verify().await.unwrap().second_copy < revision(1) {
+    while book.verify(None).await.unwrap().second_copy < revision(1) {
         tokio::time::sleep(Duration::from_millis(50)).await;
     }
     let filler = fill(&disk);
@@ -269,8 +269,8 @@ async fn within_a_small_disk() {
     book.commit(changes([put("nuts/after", "1")])).await.unwrap();
     let begun = Instant::now();
     loop {
-        let verified = book.verify().await.unwrap();
-        if verified.findings.is_empty() && verified.second_copy == verified.revision {
+        let verified = book.verify(None).await.unwrap();
+        if verified.damages.is_empty() && verified.second_copy == verified.revision {
             eprintln!("the second copy caught up {} s after there was room again", begun.elapsed().as_secs());
             break;
         }
