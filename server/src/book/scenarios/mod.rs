@@ -5,7 +5,6 @@ mod faults;
 mod kill;
 mod model;
 mod reopen;
-mod traps;
 
 use std::sync::Arc;
 
