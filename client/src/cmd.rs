@@ -1,5 +1,6 @@
 //! One subcommand a file.
 
+pub mod angle;
 pub mod assess;
 pub mod audit;
 pub mod axles;
@@ -30,3 +31,4 @@ pub mod tongue;
 pub mod torque;
 pub mod turning;
 pub mod vin;
+pub mod wrench;

@@ -26,9 +26,11 @@ pub mod swing;
 pub mod thread_lookup;
 pub mod tongue_window;
 pub mod torque;
+pub mod turn_angle;
 pub mod tyres;
 pub mod vin;
 pub mod wiring;
+pub mod wrench_choice;
 
 #[cfg(test)]
 mod example_van;

@@ -4,6 +4,7 @@
 //! a calculator that needs it says so, a rule that needs it reports it.
 
 pub mod coupling;
+pub mod day;
 pub mod fastener;
 pub mod finish;
 pub mod joint;

@@ -33,6 +33,8 @@ pub struct Limits {
     pub page_default: usize,
     /// Receivers weighed in one call.
     pub fit_receivers: usize,
+    /// Wrenches weighed in one call.
+    pub wrenches: usize,
     /// Characters of a search.
     pub words_chars: usize,
     /// Words of a search.
@@ -122,6 +124,7 @@ impl Default for Limits {
             page_entries: 1_000,
             page_default: 50,
             fit_receivers: 20_000,
+            wrenches: 10_000,
             words_chars: 200,
             words: 16,
             request_id_chars: 64,
@@ -191,6 +194,7 @@ impl Limits {
             page_entries,
             page_default,
             fit_receivers,
+            wrenches,
             words_chars,
             words,
             request_id_chars,
@@ -241,6 +245,7 @@ impl Limits {
             count("page_entries", *page_entries, "entries", "one page"),
             count("page_default", *page_default, "entries", "one page, when the call does not say"),
             count("fit_receivers", *fit_receivers, "receivers", "one ranking of receivers"),
+            count("wrenches", *wrenches, "wrenches", "one choice of a wrench"),
             count("words_chars", *words_chars, "characters", "the words of a search"),
             count("words", *words, "words", "one search"),
             count("request_id_chars", *request_id_chars, "characters", "one request id"),

@@ -479,6 +479,22 @@ def walk_hardware(service):
     empty = dict(code=INVALID, reason="BAD_FIELDS", fields=["bolt", "torque", "accuracy_share", "deviations_count"])
     service.refuse("CalculatorService/PreloadScatter", **empty)
 
+    wrench = {"torque": {"value_n_m": 66}, "day": "2026-11-26"}
+    chosen = service.answer("CalculatorService/ChooseWrench", wrench)
+    hold([one.name for one in chosen.wrenches][0] == "wrenches/click-200", f"{chosen.wrenches}")
+    hold(chosen.unfit_count == len([one for one in chosen.wrenches if one.reasons]), "each refused one says why")
+    late = service.answer("CalculatorService/ChooseWrench", {**wrench, "day": "2030-01-01"})
+    hold(late.fit_count == 0, f"no calibration holds for years: {late.wrenches}")
+    empty = dict(code=INVALID, reason="BAD_FIELDS", fields=["torque", "day"])
+    service.refuse("CalculatorService/ChooseWrench", **empty)
+
+    # Derived: M12x1.75, 666.4 and 2498 kN/mm: 40 kN are 15.64 degrees.
+    turn = {"bolt": bolt, "bolt_n_per_mm": 666400, "parts_n_per_mm": 2498000, "preload": {"value_n": 40000}}
+    turned = service.answer("CalculatorService/TurnAngle", turn)
+    hold(about(turned.turn_deg, 15.64, 0.005), f"40 kN are {turned.turn_deg} degrees")
+    empty = dict(code=INVALID, reason="BAD_FIELDS", fields=["bolt", "bolt_n_per_mm", "parts_n_per_mm", "preload"])
+    service.refuse("CalculatorService/TurnAngle", **empty)
+
     # SAE J429 line marks: six lines are grade 8.
     lines = {"threads": "MARKED_THREADS_INCH", "part": "MARKED_PART_BOLT", "line_count": 6}
     hold(service.answer("CalculatorService/LookUpHeadMark", lines).property_class == "SAE 8", "six lines are grade 8")

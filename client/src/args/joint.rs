@@ -37,6 +37,9 @@ pub const FLAGS: &[(&str, &str)] = &[
     ("adapter.angle_deg", "--adapter-angle"),
     ("bolt_count", "--bolt-count"),
     ("pattern", "--pattern"),
+    ("grid", "--grid"),
+    ("spots", "--at"),
+    ("check_round_count", "--check-rounds"),
     ("applied_torque", "--applied"),
     ("reusable", "--reusable"),
 ];

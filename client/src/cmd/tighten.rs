@@ -70,8 +70,9 @@ pub struct TightenArgs {
     drawing: Option<PathBuf>,
 }
 
+/// In how many steps a joint is brought to its torque.
 #[derive(Debug, Clone, Copy, ValueEnum)]
-enum Steps {
+pub enum Steps {
     /// At once
     Single,
     /// 30 %, 70 %, 100 %
@@ -85,7 +86,19 @@ enum Steps {
     FiftyEightyHundred,
 }
 
-fn grid(read: &str) -> Result<pb::BoltGrid, ReadError> {
+impl From<Steps> for pb::TighteningSteps {
+    fn from(steps: Steps) -> Self {
+        match steps {
+            Steps::Single => Self::Single,
+            Steps::ThirtySeventyHundred => Self::ThirtySeventyHundred,
+            Steps::SeventyHundred => Self::SeventyHundred,
+            Steps::FiftyEightyHundred => Self::FiftyEightyHundred,
+        }
+    }
+}
+
+/// Reads rows and columns, `2x3`.
+pub fn grid(read: &str) -> Result<pb::BoltGrid, ReadError> {
     let parts = read.split_once(['x', 'X', '×']);
     let parts = parts.and_then(|(rows, columns)| Some((rows.trim().parse().ok()?, columns.trim().parse().ok()?)));
     let Some((rows, columns)) = parts else {
@@ -97,7 +110,8 @@ fn grid(read: &str) -> Result<pb::BoltGrid, ReadError> {
     Ok(pb::BoltGrid { row_count: Some(rows), column_count: Some(columns) })
 }
 
-fn spot(read: &str) -> Result<pb::BoltSpot, ReadError> {
+/// Reads where a bolt lies, `160 mm,60 mm`.
+pub fn spot(read: &str) -> Result<pb::BoltSpot, ReadError> {
     const EXAMPLE: &str = "write it like 160 mm,60 mm";
     let Some((x, y)) = read.split_once(',') else {
         return Err(ReadError { why: "it has no comma between the two lengths".to_owned(), next: EXAMPLE.to_owned() });
@@ -115,13 +129,7 @@ impl TightenArgs {
             .or(spots);
         pb::PlanTighteningRequest {
             layout,
-            steps: match self.steps {
-                Steps::Single => pb::TighteningSteps::Single,
-                Steps::ThirtySeventyHundred => pb::TighteningSteps::ThirtySeventyHundred,
-                Steps::SeventyHundred => pb::TighteningSteps::SeventyHundred,
-                Steps::FiftyEightyHundred => pb::TighteningSteps::FiftyEightyHundred,
-            }
-            .into(),
+            steps: pb::TighteningSteps::from(self.steps).into(),
             torque: self.torque.clone(),
             check_round_count: self.check_rounds,
             drawing: self.drawing.is_some(),

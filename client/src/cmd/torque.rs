@@ -16,6 +16,8 @@ use crate::{
     table::{Cell, Mark},
 };
 
+use super::tighten::{Steps, grid, spot};
+
 const EXAMPLES: &str = "\
 Examples:
   baybook torque --book deploy/demo/book --bolt bolts/m12-88-40 --nut nuts/m12-8 \\
@@ -72,9 +74,13 @@ pub struct TorqueArgs {
     #[command(flatten)]
     wrench: WrenchArgs,
 
-    /// In how many steps to tighten; without it no steps are listed
+    /// In how many steps to tighten, with a check round after three; without it no steps are listed
     #[arg(long, value_name = "STEPS", help_heading = "The order")]
-    passes: Option<Passes>,
+    passes: Option<Steps>,
+
+    /// Rounds at the full torque after the last step, in which nothing may move
+    #[arg(long, value_name = "COUNT", requires = "passes", help_heading = "The order")]
+    check_rounds: Option<i32>,
 
     /// How many bolts the joint has; then the order is told
     #[arg(long, value_name = "COUNT", requires = "pattern", help_heading = "The order")]
@@ -83,6 +89,16 @@ pub struct TorqueArgs {
     /// How the bolts lie
     #[arg(long, value_name = "PATTERN", requires = "bolt_count", help_heading = "The order")]
     pattern: Option<Pattern>,
+
+    /// Or bolts in rows and columns, numbered along the rows: 2x3
+    #[arg(long, value_name = "ROWSxCOLUMNS", conflicts_with_all = ["bolt_count", "at"], value_parser = grid,
+          help_heading = "The order")]
+    grid: Option<pb::BoltGrid>,
+
+    /// Or where a bolt lies, to the right and upward: "160 mm,60 mm"; once for each bolt
+    #[arg(long, value_name = "X,Y", conflicts_with = "bolt_count", value_parser = spot, allow_hyphen_values = true,
+          help_heading = "The order")]
+    at: Vec<pb::BoltSpot>,
 }
 
 #[derive(Debug, Clone, Copy, ValueEnum)]
@@ -93,18 +109,6 @@ enum Method {
     TorqueAndAngle,
     /// Into yield
     TorqueToYield,
-}
-
-#[derive(Debug, Clone, Copy, ValueEnum)]
-enum Passes {
-    /// At once
-    Single,
-    /// 30 %, 70 %, 100 %, then a round at 100 % that should move nothing
-    #[value(name = "30-70-100")]
-    ThirtySeventyHundred,
-    /// 70 %, then 100 %, when the torque is over 41 N·m; else at once
-    #[value(name = "70-100")]
-    SeventyHundred,
 }
 
 #[derive(Debug, Clone, Copy, ValueEnum)]
@@ -143,11 +147,15 @@ impl TorqueArgs {
             prevailing_included: self.prevailing_included.map(bool::from),
             passes: match self.passes {
                 None => pb::PassPlan::Unspecified,
-                Some(Passes::Single) => pb::PassPlan::Single,
-                Some(Passes::ThirtySeventyHundred) => pb::PassPlan::ThirtySeventyHundred,
-                Some(Passes::SeventyHundred) => pb::PassPlan::SeventyHundred,
+                Some(Steps::Single) => pb::PassPlan::Single,
+                Some(Steps::ThirtySeventyHundred) => pb::PassPlan::ThirtySeventyHundred,
+                Some(Steps::SeventyHundred) => pb::PassPlan::SeventyHundred,
+                Some(Steps::FiftyEightyHundred) => pb::PassPlan::FiftyEightyHundred,
             }
             .into(),
+            check_round_count: self.check_rounds,
+            grid: self.grid,
+            spots: (!self.at.is_empty()).then_some(pb::BoltSpots { spots: self.at }),
             bolt_count: self.bolt_count,
             pattern: match self.pattern {
                 None => pb::BoltPattern::Unspecified,

@@ -27,7 +27,7 @@ pub fn volts(read: &str) -> Result<f64, ReadError> {
 }
 
 /// Splits a text into its number and what follows.
-fn number<'a>(read: &'a str, example: &str) -> Result<(f64, &'a str), ReadError> {
+pub(super) fn number<'a>(read: &'a str, example: &str) -> Result<(f64, &'a str), ReadError> {
     let read = read.trim();
     let end = read.find(|c: char| !c.is_ascii_digit() && !matches!(c, '.' | '-' | '+')).unwrap_or(read.len());
     let (digits, rest) = read.split_at(end);

@@ -1,8 +1,9 @@
 //! Parts of a joint as people write them: `frame rail: 5 mm, hole=13.5 mm, rm=410 MPa`, `160 mm, -430 mm, 10 mm`.
 
+use baybook_core::units::Rate;
 use baybook_proto::v1 as pb;
 
-use super::{ReadError, force_n, length_mm, stress_mpa};
+use super::{ReadError, electric::number, force_n, length_mm, stress_mpa};
 
 /// How a clamped part is written.
 const PLATE: &str = "frame rail: 5 mm, hole=13.5 mm, material=s355, rm=470 MPa, e=205 GPa, end=25 mm, side=25 mm";
@@ -109,6 +110,19 @@ pub fn prying(read: &str) -> Result<pb::JointPrying, ReadError> {
     Ok(prying)
 }
 
+/// Reads a stiffness with its unit, in newtons per millimetre.
+pub fn rate(read: &str) -> Result<f64, ReadError> {
+    const EXAMPLE: &str = "666 kN/mm";
+    let (value, unit) = number(read, EXAMPLE)?;
+    match unit.to_lowercase().as_str() {
+        "n/mm" => Ok(value),
+        "kn/mm" => Ok(value * 1000.0),
+        "lbf/in" | "lb/in" => Ok(Rate::from_lbf_per_in(value).n_per_mm()),
+        "" => Err(ReadError::new("it has no unit", EXAMPLE)),
+        other => Err(ReadError::new(format!("{other:?} is no unit of stiffness"), EXAMPLE)),
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -140,6 +154,14 @@ mod tests {
         for bad in ["160 mm, 0 mm", "1, 2, 3", "a, b, c", ""] {
             assert!(super::place(bad).is_err(), "{bad}");
         }
+    }
+
+    #[test]
+    fn a_stiffness_has_its_unit() {
+        assert_eq!((rate("666 kN/mm"), rate("90 N/mm")), (Ok(666_000.0), Ok(90.0)));
+        // 1 lbf/in is 0.175 127 N/mm (NIST SP 811, B.8, from memory).
+        assert!((rate("1 lbf/in").unwrap() - 0.175_127).abs() < 5e-7);
+        assert!(rate("666").is_err() && rate("666 kN").is_err() && rate("stiff").is_err());
     }
 
     #[test]

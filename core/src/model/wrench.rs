@@ -1,5 +1,6 @@
 //! Torque wrenches.
 
+use super::day::Day;
 use crate::units::{Length, Torque};
 
 /// A torque wrench of the shop.
@@ -17,6 +18,6 @@ pub struct Wrench {
     pub accuracy_share: Option<f64>,
     /// Drive centre to the load point of the grip.
     pub lever: Option<Length>,
-    /// The day its calibration runs out, `YYYY-MM-DD`.
-    pub calibration_due: Option<String>,
+    /// The last day its calibration holds.
+    pub calibration_due: Option<Day>,
 }

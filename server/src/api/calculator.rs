@@ -7,8 +7,7 @@ use std::sync::Arc;
 use baybook_core::calc::assess_torque::assess_torque;
 use baybook_core::calc::compare_fasteners::{captive::repairs, compare};
 use baybook_core::calc::joint::assembly;
-use baybook_core::calc::passes::plan::plan;
-use baybook_core::calc::passes::tightening_order;
+use baybook_core::calc::passes::plan::{Layout, plan};
 use baybook_core::calc::thread_lookup::sheet;
 use baybook_core::calc::torque::adjust_torque;
 use baybook_proto::v1 as pb;
@@ -35,6 +34,7 @@ use crate::wire::tightening::{PlanTightening, tightening_to_wire};
 use crate::wire::torque::{AdjustTorque, read_assess_torque};
 use crate::wire::torque_answer::{advice_to_wire, assessment_to_wire, thread_to_wire};
 use crate::wire::towing::{read_rate_towing, towing_to_wire};
+use crate::wire::turn_angle::{TurnAngle, turn_to_wire};
 use crate::wire::turning::{Turning, turning_to_wire};
 use crate::wire::vin::{CheckVin, vin_to_wire};
 use crate::wire::weigh_tongue::{WeighTongue, tongue_to_wire};
@@ -159,6 +159,20 @@ impl CalculatorService for Calculator {
         unary(request, |wire| async move { scatter(&self.state, &wire) }).await
     }
 
+    async fn choose_wrench(
+        &self,
+        request: Request<pb::ChooseWrenchRequest>,
+    ) -> Result<Response<pb::ChooseWrenchResponse>, Status> {
+        unary(request, |wire| async move { suiting::wrench(&self.state, &wire) }).await
+    }
+
+    async fn turn_angle(
+        &self,
+        request: Request<pb::TurnAngleRequest>,
+    ) -> Result<Response<pb::TurnAngleResponse>, Status> {
+        unary(request, |wire| async move { turn_angle(&self.state, &wire) }).await
+    }
+
     async fn check_vin(&self, request: Request<pb::CheckVinRequest>) -> Result<Response<pb::CheckVinResponse>, Status> {
         unary(request, |wire| async move { check_vin(&self.state, &wire) }).await
     }
@@ -189,7 +203,7 @@ fn adjust(state: &Arc<State>, wire: &pb::AdjustTorqueRequest) -> Result<pb::Adju
     let view = state.catalog.view();
     let asked = AdjustTorque::read(wire, &view)?;
     let advice = adjust_torque(&asked.input)?;
-    let order = asked.pattern.map(tightening_order).transpose()?.unwrap_or_default();
+    let order = asked.layout.as_ref().map(Layout::order).transpose()?.unwrap_or_default();
     Ok(advice_to_wire(&asked, &advice, &order, view.revision().to_wire()))
 }
 
@@ -279,6 +293,11 @@ fn turning(state: &Arc<State>, wire: &pb::TurningRequest) -> Result<pb::TurningR
 fn scatter(state: &Arc<State>, wire: &pb::PreloadScatterRequest) -> Result<pb::PreloadScatterResponse, ApiError> {
     let view = state.catalog.view();
     Ok(scatter_to_wire(&PreloadScatter::read(wire, &view)?, view.revision().to_wire()))
+}
+
+fn turn_angle(state: &Arc<State>, wire: &pb::TurnAngleRequest) -> Result<pb::TurnAngleResponse, ApiError> {
+    let view = state.catalog.view();
+    Ok(turn_to_wire(&TurnAngle::read(wire, &view)?, view.revision().to_wire()))
 }
 
 fn check_vin(state: &Arc<State>, wire: &pb::CheckVinRequest) -> Result<pb::CheckVinResponse, ApiError> {

@@ -94,14 +94,19 @@ impl Fields {
         lookup: &impl Lookup,
     ) -> Option<Arc<D>> {
         let wire = wire?;
-        self.under(name, |fields| match D::given(wire) {
-            Some(Given::Name(name)) => fields.find("name", name, lookup),
-            Some(Given::Spec(spec)) => fields.message("spec", Some(spec)).map(Arc::new),
+        self.under(name, |fields| fields.entry_here(wire, lookup))
+    }
+
+    /// Reads the entry at which the notebook stands, by its name or as given.
+    pub fn entry_here<D: Referred>(&mut self, wire: &D::Ref, lookup: &impl Lookup) -> Option<Arc<D>> {
+        match D::given(wire) {
+            Some(Given::Name(name)) => self.find("name", name, lookup),
+            Some(Given::Spec(spec)) => self.message("spec", Some(spec)).map(Arc::new),
             None => {
-                fields.reject_here("is empty: set name to an entry of the book, or spec to the specification itself");
+                self.reject_here("is empty: set name to an entry of the book, or spec to the specification itself");
                 None
             }
-        })
+        }
     }
 
     /// Reads an entry that must be there.

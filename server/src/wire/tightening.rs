@@ -19,7 +19,7 @@ use super::{
 };
 
 /// The most check rounds.
-const ROUNDS_MAX: i32 = 4;
+pub const ROUNDS_MAX: i32 = 4;
 
 /// A question in which order and passes to tighten.
 #[derive(Debug, Clone, PartialEq)]
@@ -35,13 +35,7 @@ impl FromWire for PlanTightening {
 
     fn from_wire(wire: &pb::PlanTighteningRequest, fields: &mut Fields) -> Option<Self> {
         let layout = layout(wire.layout.as_ref(), fields);
-        let steps = fields.needed_choice("steps", wire.steps, |steps| match steps {
-            pb::TighteningSteps::Unspecified => None,
-            pb::TighteningSteps::Single => Some(PassPlan::Single),
-            pb::TighteningSteps::ThirtySeventyHundred => Some(PassPlan::ThirtySeventyHundred),
-            pb::TighteningSteps::SeventyHundred => Some(PassPlan::SeventyHundred),
-            pb::TighteningSteps::FiftyEightyHundred => Some(PassPlan::FiftyEightyHundred),
-        });
+        let steps = fields.needed_choice("steps", wire.steps, steps);
         let torque = fields.torque("torque", wire.torque.as_ref(), &ranges::TORQUE);
         if steps == Some(PassPlan::SeventyHundred) && wire.torque.is_none() {
             fields.reject("torque", "is required: these steps are two above 41 N·m and one below");
@@ -49,6 +43,17 @@ impl FromWire for PlanTightening {
         let rounds = fields.count("check_round_count", wire.check_round_count, 0, ROUNDS_MAX);
         let check_rounds = rounds.and_then(|rounds| u32::try_from(rounds).ok());
         Some(Self { input: PlanInput { layout: layout?, steps: steps?, torque, check_rounds }, drawing: wire.drawing })
+    }
+}
+
+/// Returns in how many steps; nothing when nobody says.
+pub const fn steps(steps: pb::TighteningSteps) -> Option<PassPlan> {
+    match steps {
+        pb::TighteningSteps::Unspecified => None,
+        pb::TighteningSteps::Single => Some(PassPlan::Single),
+        pb::TighteningSteps::ThirtySeventyHundred => Some(PassPlan::ThirtySeventyHundred),
+        pb::TighteningSteps::SeventyHundred => Some(PassPlan::SeventyHundred),
+        pb::TighteningSteps::FiftyEightyHundred => Some(PassPlan::FiftyEightyHundred),
     }
 }
 
@@ -68,23 +73,26 @@ fn layout(wire: Option<&Laid>, fields: &mut Fields) -> Option<Layout> {
         Some(Laid::RowCount(bolts)) => {
             count(fields, "row_count", *bolts).map(|bolts| Layout::Pattern(Pattern::Row { bolts }))
         }
-        Some(Laid::Grid(grid)) => fields.under("grid", |fields| {
-            let rows = fields.required("row_count", grid.row_count).and_then(|rows| count(fields, "row_count", rows));
-            let columns = fields
-                .required("column_count", grid.column_count)
-                .and_then(|columns| count(fields, "column_count", columns));
-            let (rows, columns) = (rows?, columns?);
-            if BOLTS_MAX as usize >= rows * columns {
-                return Some(Layout::Pattern(Pattern::Grid { rows, columns }));
-            }
-            fields.reject_here(format!("must have at most {BOLTS_MAX} bolts, has {}", rows * columns));
-            None
-        }),
+        Some(Laid::Grid(grid)) => fields.under("grid", |fields| grid_of(grid, fields)),
         Some(Laid::Spots(spots)) => fields.under("spots", |fields| spots_of(spots, fields)),
     }
 }
 
-fn spots_of(wire: &pb::BoltSpots, fields: &mut Fields) -> Option<Layout> {
+/// Reads bolts in rows and columns; the notebook stands at the grid.
+pub fn grid_of(grid: &pb::BoltGrid, fields: &mut Fields) -> Option<Layout> {
+    let rows = fields.required("row_count", grid.row_count).and_then(|rows| count(fields, "row_count", rows));
+    let columns =
+        fields.required("column_count", grid.column_count).and_then(|columns| count(fields, "column_count", columns));
+    let (rows, columns) = (rows?, columns?);
+    if BOLTS_MAX as usize >= rows * columns {
+        return Some(Layout::Pattern(Pattern::Grid { rows, columns }));
+    }
+    fields.reject_here(format!("must have at most {BOLTS_MAX} bolts, has {}", rows * columns));
+    None
+}
+
+/// Reads bolts anywhere; the notebook stands at the list.
+pub fn spots_of(wire: &pb::BoltSpots, fields: &mut Fields) -> Option<Layout> {
     if wire.spots.is_empty() {
         fields.reject("spots", "must have at least 1 bolt, has none");
         return None;

@@ -4,7 +4,7 @@ use baybook_core::{
     calc::{
         assess_torque::{AppliedInput, Service},
         condition::Condition,
-        passes::{PassPlan, Pattern},
+        passes::{PassPlan, Pattern, plan::Layout},
         torque::{Target, TorqueInput, Window},
     },
     model::{
@@ -21,15 +21,18 @@ use super::{
     fastener::BOLTS_MAX,
     fastening::{FasteningWire, scale_of},
     ranges,
+    tightening::{ROUNDS_MAX, grid_of, spots_of},
 };
 
 /// A question what to set the wrench to.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct AdjustTorque {
     /// What the calculator needs.
     pub input: TorqueInput,
     /// How the bolts lie, when the order is asked for.
-    pub pattern: Option<Pattern>,
+    pub layout: Option<Layout>,
+    /// How many check rounds follow; `None` for as many as the steps bring along.
+    pub check_rounds: Option<usize>,
     /// The specified torque, when it is for dry threads and the joint is lubricated: what the rules of thumb are about.
     pub dry: Option<Torque>,
 }
@@ -64,13 +67,18 @@ impl AdjustTorque {
         let window = fields.needed("window_share", wire.window_share, &ranges::WINDOW);
         let wrench = fields.entry::<Wrench>("wrench", wire.wrench.as_ref(), lookup);
         let adapter = fields.adapter(wire.adapter.as_ref(), wrench.as_deref());
-        let pattern = pattern(wire, fields);
+        let layout = layout(wire, fields);
         let passes = fields.choice("passes", wire.passes, |wire| match wire {
             pb::PassPlan::Unspecified => None,
             pb::PassPlan::Single => Some(PassPlan::Single),
             pb::PassPlan::ThirtySeventyHundred => Some(PassPlan::ThirtySeventyHundred),
             pb::PassPlan::SeventyHundred => Some(PassPlan::SeventyHundred),
+            pb::PassPlan::FiftyEightyHundred => Some(PassPlan::FiftyEightyHundred),
         });
+        let check_rounds = fields.count("check_round_count", wire.check_round_count, 0, ROUNDS_MAX);
+        if wire.check_round_count.is_some() && wire.passes == 0 {
+            fields.reject("check_round_count", "goes with passes only: say in how many steps to tighten");
+        }
         let (fastening, condition, aim) = (fastening?, condition?, aim?);
         let lubricated = matches!(condition.lubricated, Some(lubricated) if lubricated != Lubricated::Dry);
         let input = TorqueInput {
@@ -89,7 +97,8 @@ impl AdjustTorque {
             window: Some(Window::Share(window?)),
             passes,
         };
-        Some(Self { input, pattern, dry: aim.dry.filter(|_| lubricated) })
+        let check_rounds = check_rounds.and_then(|rounds| usize::try_from(rounds).ok());
+        Some(Self { input, layout, check_rounds, dry: aim.dry.filter(|_| lubricated) })
     }
 }
 
@@ -146,6 +155,21 @@ fn read_aim(wire: &pb::AdjustTorqueRequest, lookup: &impl Lookup, fields: &mut F
     // A torque worked out from a preload is a plain torque: there is no maker's instruction to mind.
     let method = if specified { method? } else { method.unwrap_or(TighteningMethod::Torque) };
     Some(ReadAim { target: target?, method, dry })
+}
+
+/// Reads how the bolts lie, in one of three ways.
+fn layout(wire: &pb::AdjustTorqueRequest, fields: &mut Fields) -> Option<Layout> {
+    let counted = wire.bolt_count.is_some() || wire.pattern != 0;
+    if counted && (wire.grid.is_some() || wire.spots.is_some()) || wire.grid.is_some() && wire.spots.is_some() {
+        let field = if wire.spots.is_some() { "spots" } else { "grid" };
+        fields.reject(field, "is one way too many to say how the bolts lie: give bolt_count, grid or spots");
+        return None;
+    }
+    match (&wire.grid, &wire.spots) {
+        (Some(grid), _) => fields.under("grid", |fields| grid_of(grid, fields)),
+        (None, Some(spots)) => fields.under("spots", |fields| spots_of(spots, fields)),
+        (None, None) => pattern(wire, fields).map(Layout::Pattern),
+    }
 }
 
 fn pattern(wire: &pb::AdjustTorqueRequest, fields: &mut Fields) -> Option<Pattern> {

@@ -35,6 +35,8 @@ pub fn advice_to_wire(
         torque::Target::Specified { torque, .. } => Some(torque),
         _ => None,
     };
+    let mut steps = torque::basis(&asked.input, advice);
+    steps.extend(asked.layout.iter().flat_map(|layout| layout.basis(order.len())));
     pb::AdjustTorqueResponse {
         torque: Some(window(&advice.fastener)),
         setting: Some(window(&advice.wrench)),
@@ -45,10 +47,10 @@ pub fn advice_to_wire(
         change_share: specified.map(|specified| advice.fastener.nominal / specified),
         nut_factor: Some(band(advice.nut_factor)),
         split: split(asked),
-        passes: passes(advice),
+        passes: passes(asked, advice),
         order_position: order.iter().filter_map(|&position| i32::try_from(position).ok()).collect(),
         rules_of_thumb: asked.dry.map(rules_of_thumb).unwrap_or_default(),
-        basis: basis_to_wire(&torque::basis(&asked.input, advice)),
+        basis: basis_to_wire(&steps),
         cautions: cautions_to_wire(advice.cautions),
         revision,
     }
@@ -192,11 +194,12 @@ fn split(asked: &AdjustTorque) -> Option<pb::TorqueSplit> {
     })
 }
 
-fn passes(advice: &TorqueAdvice) -> Vec<pb::TorquePass> {
+fn passes(asked: &AdjustTorque, advice: &TorqueAdvice) -> Vec<pb::TorquePass> {
     let Some(passes) = &advice.passes else { return Vec::new() };
     let ratio = advice.wrench.nominal / advice.fastener.nominal;
     let steps = passes.steps().iter().map(|&torque| (torque, false));
-    let check = passes.check_round.then_some((advice.fastener.nominal, true));
+    let rounds = asked.check_rounds.unwrap_or(usize::from(passes.check_round));
+    let check = std::iter::repeat_n((advice.fastener.nominal, true), rounds);
     let write = |(pass, (torque, check_only)): (i32, (Torque, bool))| pb::TorquePass {
         pass,
         torque_n_m: Some(torque.n_m()),

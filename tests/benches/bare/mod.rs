@@ -113,6 +113,12 @@ impl CalculatorService for Floor {
     async fn plan_tightening(&self, _: Request<pb::PlanTighteningRequest>) -> Reply<pb::PlanTighteningResponse> {
         none()
     }
+    async fn choose_wrench(&self, _: Request<pb::ChooseWrenchRequest>) -> Reply<pb::ChooseWrenchResponse> {
+        none()
+    }
+    async fn turn_angle(&self, _: Request<pb::TurnAngleRequest>) -> Reply<pb::TurnAngleResponse> {
+        none()
+    }
     async fn check_vin(&self, _: Request<pb::CheckVinRequest>) -> Reply<pb::CheckVinResponse> {
         none()
     }

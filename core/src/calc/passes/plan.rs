@@ -27,6 +27,36 @@ pub enum Layout {
     Spots(Vec<[Length; 2]>),
 }
 
+impl Layout {
+    /// Returns the order within one pass, as position numbers from 1.
+    ///
+    /// # Errors
+    ///
+    /// As [`tightening_order`] and [`order_of`].
+    pub fn order(&self) -> Result<Vec<usize>, CalcError> {
+        match self {
+            Self::Pattern(pattern) => tightening_order(*pattern),
+            Self::Spots(spots) => order_of(spots),
+        }
+    }
+
+    /// Returns what the order of so many bolts rests on.
+    #[must_use]
+    pub fn basis(&self, bolts: usize) -> Vec<Basis> {
+        let count = [(BOLT_COUNT.field, bolts as f64)];
+        let order = |text, source| Basis::new("tightening-order", text, source, &count);
+        match self {
+            Self::Pattern(Pattern::Circle { .. }) => vec![order("opposite, then a quarter on", CIRCLE_SOURCE)],
+            Self::Pattern(Pattern::Row { .. }) => vec![order("from the middle to alternate sides", ROW_SOURCE)],
+            Self::Pattern(Pattern::Grid { .. }) => vec![order("from the middle outward", positions::SOURCE)],
+            Self::Spots(_) => vec![
+                order("from the middle outward", positions::SOURCE),
+                order("crosswise among bolts equally far out", positions::RING_SOURCE),
+            ],
+        }
+    }
+}
+
 /// What [`plan`] needs to know.
 #[derive(Debug, Clone, PartialEq)]
 pub struct PlanInput {
@@ -96,9 +126,10 @@ pub fn plan(input: &PlanInput) -> Result<TighteningPlan, CalcError> {
     if input.torque.is_none() && input.steps == PassPlan::SeventyHundred {
         return Err(CalcError::Missing { field: "torque", by: "steps that hang on the torque" });
     }
-    let (order, spots) = match &input.layout {
-        Layout::Pattern(pattern) => (tightening_order(*pattern)?, spots_of(*pattern)),
-        Layout::Spots(spots) => (order_of(spots)?, spots.iter().map(|[x, y]| [x.mm(), y.mm()]).collect()),
+    let order = input.layout.order()?;
+    let spots = match &input.layout {
+        Layout::Pattern(pattern) => spots_of(*pattern),
+        Layout::Spots(spots) => spots.iter().map(|[x, y]| [x.mm(), y.mm()]).collect(),
     };
     // Without a torque the shares of any torque will do: those that hang on it were refused above.
     let full = input.torque.unwrap_or(Torque::from_n_m(1.0));
@@ -138,17 +169,7 @@ fn spots_of(pattern: Pattern) -> Vec<[f64; 2]> {
 /// Returns what a plan rests on.
 #[must_use]
 pub fn basis(input: &PlanInput, plan: &TighteningPlan) -> Vec<Basis> {
-    let count = [(BOLT_COUNT.field, plan.order.len() as f64)];
-    let order = |text, source| Basis::new("tightening-order", text, source, &count);
-    let mut steps = match &input.layout {
-        Layout::Pattern(Pattern::Circle { .. }) => vec![order("opposite, then a quarter on", CIRCLE_SOURCE)],
-        Layout::Pattern(Pattern::Row { .. }) => vec![order("from the middle to alternate sides", ROW_SOURCE)],
-        Layout::Pattern(Pattern::Grid { .. }) => vec![order("from the middle outward", positions::SOURCE)],
-        Layout::Spots(_) => vec![
-            order("from the middle outward", positions::SOURCE),
-            order("crosswise among bolts equally far out", positions::RING_SOURCE),
-        ],
-    };
+    let mut steps = input.layout.basis(plan.order.len());
     let source = match input.steps {
         PassPlan::ThirtySeventyHundred | PassPlan::FiftyEightyHundred => Some(THREE_PASS_SOURCE),
         PassPlan::SeventyHundred => Some(ARMY_SOURCE),

@@ -1,4 +1,4 @@
-//! Receivers of the book, ranked in pages.
+//! Receivers of the book, ranked in pages, and its wrenches.
 
 use std::sync::Arc;
 
@@ -13,8 +13,9 @@ use crate::{
     error::ApiError,
     service::State,
     wire::{
-        Spec,
+        choose_wrench::ChooseWrench,
         fit_receivers::{FitReceivers, Stretch},
+        refs::Referred,
     },
 };
 
@@ -38,7 +39,8 @@ pub(super) async fn fit(
     let most = state.limits.fit_receivers;
     // Ten thousand receivers take tens of milliseconds; that is no work for a thread that serves others.
     let ranked = tokio::task::spawn_blocking(move || {
-        let receivers = receivers(&view, most)?;
+        let receivers: Vec<Arc<Receiver>> =
+            every(&view, "receivers/", ("fit_receivers", most, "receivers in one ranking"))?;
         let revision = view.revision();
         let (mut reply, long) = asked.answer(&receivers, Stretch { from, size }, revision.to_wire())?;
         if from + reply.fits.len() < long {
@@ -57,20 +59,30 @@ fn list_of(wire: &pb::FitReceiversRequest) -> String {
     format!("fit {}", hex(&Sha256::digest(question.encode_to_vec())))
 }
 
-/// Reads every receiver of a view, by order of names.
-fn receivers(view: &View, most: usize) -> Result<Vec<Arc<Receiver>>, ApiError> {
+/// Which of the wrenches named, or of all in the book, to take.
+pub(super) fn wrench(state: &Arc<State>, wire: &pb::ChooseWrenchRequest) -> Result<pb::ChooseWrenchResponse, ApiError> {
+    let view = state.catalog.view();
+    let mut asked = ChooseWrench::read(wire, &view)?;
+    let wrenches = match asked.wrenches.take() {
+        Some(wrenches) => wrenches,
+        None => every(&view, "wrenches/", ("wrenches", state.limits.wrenches, "wrenches in one choice"))?,
+    };
+    Ok(asked.answer(&wrenches, view.revision().to_wire())?)
+}
+
+/// Reads every entry of a kind, by order of names; no more than a limit, its name and its unit allow.
+fn every<D: Referred>(
+    view: &View,
+    folder: &str,
+    (limit, most, unit): (&'static str, usize, &'static str),
+) -> Result<Vec<Arc<D>>, ApiError> {
     let mut all = Vec::new();
     let mut after: Option<String> = None;
     loop {
-        let (page, more) = view.page("receivers/", after.as_deref(), PORTION);
-        for shown in &page {
-            if let Some(Spec::Receiver(receiver)) = shown.spec() {
-                all.push(Arc::clone(receiver));
-            }
-        }
+        let (page, more) = view.page(folder, after.as_deref(), PORTION);
+        all.extend(page.iter().filter_map(|shown| D::pick(shown.spec()?.clone())));
         if most < all.len() {
-            let (max, is) = (most as u64, all.len() as u64);
-            return Err(ApiError::OverLimit { limit: "fit_receivers", max, is, unit: "receivers in one ranking" });
+            return Err(ApiError::OverLimit { limit, max: most as u64, is: all.len() as u64, unit });
         }
         after = page.last().map(|last| last.record().name.to_string());
         if !more {

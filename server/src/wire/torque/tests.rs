@@ -230,3 +230,38 @@ fn a_cell_of_the_preload_table_comes_through_the_wire() {
     let parts = [split.pitch_share, split.thread_share, split.face_share].map(Option::unwrap);
     assert!((parts.iter().sum::<f64>() - 1.0).abs() < 1e-9, "{parts:?}");
 }
+
+#[test]
+fn the_order_comes_from_a_grid_or_from_positions_and_check_rounds_are_counted() {
+    let told = |wire: &pb::AdjustTorqueRequest| {
+        let asked = AdjustTorque::read(wire, Book::demo()).unwrap();
+        let order = asked.layout.as_ref().unwrap().order().unwrap();
+        advice_to_wire(&asked, &adjust_torque(&asked.input).unwrap(), &order, 1)
+    };
+    let grid = pb::AdjustTorqueRequest {
+        grid: Some(pb::BoltGrid { row_count: Some(3), column_count: Some(3) }),
+        passes: pb::PassPlan::FiftyEightyHundred.into(),
+        check_round_count: Some(2),
+        ..asked()
+    };
+    let reply = told(&grid);
+    // From the stiffest part, the middle, to the free edges.
+    assert_eq!(reply.order_position, [5, 2, 4, 6, 8, 1, 3, 7, 9]);
+    let target = reply.torque.unwrap().target_n_m.unwrap();
+    let shares: Vec<_> = reply.passes.iter().map(|pass| (pass.torque_n_m.unwrap() / target * 100.0).round()).collect();
+    assert_eq!(shares, [50.0, 80.0, 100.0, 100.0, 100.0]);
+    assert_eq!(reply.passes.iter().filter(|pass| pass.check_only).count(), 2);
+    assert!(reply.basis.iter().any(|step| step.formula == "tightening-order"));
+    let at = |x, y| pb::BoltSpot { x_mm: Some(x), y_mm: Some(y) };
+    // The corners of a square, numbered around it: crosswise, as on a circle.
+    let spots = pb::BoltSpots { spots: vec![at(0.0, 0.0), at(80.0, 0.0), at(80.0, 80.0), at(0.0, 80.0)] };
+    let placed = pb::AdjustTorqueRequest { spots: Some(spots.clone()), ..asked() };
+    assert_eq!(told(&placed).order_position, [1, 3, 2, 4]);
+
+    let both = pb::AdjustTorqueRequest { spots: Some(spots), ..grid.clone() };
+    assert_eq!(paths(&wrong(&both)), ["spots"]);
+    let counted = pb::AdjustTorqueRequest { bolt_count: Some(9), ..grid.clone() };
+    assert_eq!(paths(&wrong(&counted)), ["grid"]);
+    let loose = pb::AdjustTorqueRequest { passes: 0, check_round_count: Some(9), ..grid };
+    assert_eq!(paths(&wrong(&loose)), ["check_round_count", "check_round_count"]);
+}
