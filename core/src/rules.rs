@@ -18,6 +18,7 @@ mod ball_shank;
 mod ball_size;
 mod bolt_class_lower;
 mod bolt_overloaded;
+mod bolt_sheared;
 mod bolt_size;
 mod bolt_too_long;
 mod bolt_too_short;
@@ -25,6 +26,7 @@ mod brake_circuit_missing;
 mod brake_controller_missing;
 mod brakes_required;
 mod breakaway_missing;
+mod brittle_bolt;
 mod captive_nut_loose;
 mod car_tyre_on_truck;
 mod chain_anchor;
@@ -56,6 +58,8 @@ mod gvwr;
 mod gvwr_raised;
 mod hitch_class_over_vehicle;
 mod hitch_height_laden;
+mod hole_bearing;
+mod hot_dip_nut;
 mod inspection_open;
 mod jack_knife_contact;
 mod jack_overloaded;
@@ -70,6 +74,7 @@ mod jurisdiction_missing;
 mod laden_state_unknown;
 mod lamp_hidden;
 mod lamp_voltage;
+mod locking_nut_reused;
 mod margin_of_policy;
 mod mass_history_unknown;
 mod method_not_scalable;
@@ -77,6 +82,7 @@ mod mounting_points;
 mod near_fuel;
 mod near_limit;
 mod nut_class_low;
+mod nut_over_proof;
 mod off_road_class_lost;
 mod payload_gone;
 mod pin_conductor_thin;
@@ -88,6 +94,7 @@ mod ramp_angle_laden;
 mod rating_missing;
 mod rear_axle_without_bars;
 mod recall_open;
+mod reused_bolt_inspection;
 pub mod run;
 mod rust_at_mounts;
 mod s_value;
@@ -96,8 +103,10 @@ mod single_use_bolt_reused;
 mod socket_mismatch;
 mod spring_bars_forbidden;
 mod spring_bars_needed;
+mod stainless_dry;
 mod station_slip;
 mod tail_swing;
+mod tear_out;
 mod temporary_spare;
 mod terrain_touch;
 mod thread_clash;
@@ -117,12 +126,17 @@ mod vin_check_digit;
 mod vin_length;
 mod vin_model_year;
 mod voltage_drop;
+mod washer_covers_face;
 mod washer_fit;
+mod washer_on_fillet;
 mod washer_soft;
 mod weakest_link_tongue;
 mod weakest_link_trailer;
 mod wheel_rating;
 mod wire_routing;
+mod wrench_calibration;
+mod wrench_deviation;
+mod wrench_range;
 
 pub use run::{
     case::Case,
@@ -281,6 +295,17 @@ pub static RULES: &[&Rule] = &[
     &washer_soft::RULE,
     &washer_fit::RULE,
     &single_use_bolt_reused::RULE,
+    &reused_bolt_inspection::RULE,
+    &locking_nut_reused::RULE,
+    &nut_over_proof::RULE,
+    &hot_dip_nut::RULE,
+    &brittle_bolt::RULE,
+    &stainless_dry::RULE,
+    &washer_covers_face::RULE,
+    &washer_on_fillet::RULE,
+    &wrench_range::RULE,
+    &wrench_calibration::RULE,
+    &wrench_deviation::RULE,
     &bolt_too_short::RULE,
     &bolt_too_long::RULE,
     &engagement_short::RULE,
@@ -290,6 +315,9 @@ pub static RULES: &[&Rule] = &[
     &joint_slips::RULE,
     &bolt_overloaded::RULE,
     &edge_distance_short::RULE,
+    &hole_bearing::RULE,
+    &tear_out::RULE,
+    &bolt_sheared::RULE,
     &coated_interface::RULE,
     &margin_of_policy::RULE,
     &near_limit::RULE,

@@ -20,6 +20,10 @@ Examples:
   baybook angle --thread '3/4-10 UNC' --class 'SAE 5' --length '5 in' --structural yes \\
     --bolt-stiffness '450 kN/mm' --parts-stiffness '1800 kN/mm' --turn '20 deg'";
 
+const USAGE: &str = "\
+baybook angle [OPTIONS] <--bolt|--thread> --bolt-stiffness <RATE>
+           --parts-stiffness <RATE> <--preload|--turn>";
+
 const FLAGS: Flags = Flags(&[
     ("bolt", "--bolt or --thread"),
     ("bolt.thread", "--thread"),
@@ -34,7 +38,7 @@ const FLAGS: Flags = Flags(&[
 
 /// Work out a turn from snug for a preload, or the preload of a turn
 #[derive(Debug, Args)]
-#[command(after_long_help = EXAMPLES, group = ArgGroup::new("aim").required(true))]
+#[command(after_long_help = EXAMPLES, group = ArgGroup::new("aim").required(true), override_usage = USAGE)]
 pub struct AngleArgs {
     /// The bolt, by its entry: bolts/m12-88-40
     #[arg(long, value_name = "NAME", required_unless_present = "thread", conflicts_with_all = ["thread", "class", "length"])]

@@ -11,6 +11,7 @@ pub mod reuse;
 mod washer;
 
 pub use reason::{Reason, ReasonKind, Weight};
+pub use washer::LEAST_GAP_MM;
 
 use crate::{
     basis::{Basis, Seen, Source},

@@ -65,4 +65,8 @@ pub struct JointStack {
     pub friction: Option<f64>,
     /// How many interfaces carry by friction.
     pub interfaces: Option<u32>,
+    /// Thickness of the thinnest clamped part.
+    pub plate_thickness: Option<Length>,
+    /// Least tensile strength of that part.
+    pub plate_tensile: Option<Stress>,
 }

@@ -4,6 +4,7 @@ use std::sync::Arc;
 
 use super::{
     coupling::{Ball, BallMount, Coupler},
+    day::Day,
     fastener::{Bolt, Nut, Washer},
     finish::Finish,
     policy::Policy,
@@ -12,8 +13,12 @@ use super::{
     trailer::Trailer,
     vehicle::Vehicle,
     wiring::{Circuit, Socket},
+    wrench::Wrench,
 };
-use crate::units::{Angle, Length, Mass, Torque};
+use crate::{
+    calc::{compare_fasteners::reuse::Inspection, torque::prevailing::Lock},
+    units::{Angle, Length, Mass, Torque},
+};
 
 /// Something that rides in or on the vehicle.
 #[derive(Debug, Clone, PartialEq)]
@@ -101,6 +106,16 @@ pub struct PlannedJoint {
     pub planned_torque: Option<Torque>,
     /// Whether the bolt that goes in has been tightened before.
     pub bolt_reused: Option<bool>,
+    /// What was found on a bolt that has been tightened before.
+    pub bolt_inspection: Option<Inspection>,
+    /// Whether the nut that goes on has been tightened before.
+    pub nut_reused: Option<bool>,
+    /// What locks the nut, when it locks.
+    pub nut_lock: Option<Lock>,
+    /// Prevailing torque of this very nut.
+    pub nut_prevailing: Option<Torque>,
+    /// The wrench that it is tightened with.
+    pub wrench: Option<Arc<Wrench>>,
     /// How it is built and loaded, when it should be judged.
     pub stack: Option<super::joint::JointStack>,
 }
@@ -250,6 +265,8 @@ pub struct Upfit {
     pub terrains: Vec<Arc<Terrain>>,
     /// The off-road class it is registered in and must keep.
     pub off_road_class: Option<OffRoadClass>,
+    /// The day the work is done.
+    pub work_day: Option<Day>,
     /// The shop's own limits for this unit; those of the policy are already among them.
     pub limits: Limits,
     /// The circuits of the job, resolved; none means that wiring is no part of it.

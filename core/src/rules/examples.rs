@@ -6,6 +6,7 @@
 
 mod answers;
 mod difference;
+mod hardware;
 mod joints;
 mod links;
 mod loads;
@@ -111,6 +112,7 @@ pub fn all() -> impl Iterator<Item = &'static Example> {
         shape::EXAMPLES,
         joints::EXAMPLES,
         stacks::EXAMPLES,
+        hardware::EXAMPLES,
         wiring::EXAMPLES,
     ]
     .into_iter()

@@ -47,16 +47,17 @@ impl ChooseWrench {
         let torque = fields.torque("torque", wire.torque.as_ref(), &ranges::TORQUE);
         let day = fields.needed_day("day", &wire.day);
         let passes = fields.choice("steps", wire.steps, steps);
-        let crowfoot = match &wire.adapter {
-            Some(adapter) => Some(fields.under("adapter", |fields| crowfoot(adapter, fields))?),
-            None => None,
-        };
+        let adapter = wire.adapter.as_ref().map(|adapter| fields.under("adapter", |fields| crowfoot(adapter, fields)));
         let accuracy_max = fields.number("accuracy_max_share", wire.accuracy_max_share, &ranges::ACCURACY);
         let wrenches = fields.each("wrenches", &wire.wrenches, LIST_MAX, |wrench, fields| {
             // The element itself is the reference: its own fields are `name` and `spec`.
             fields.entry_here::<Wrench>(wrench, lookup)
         });
         let wrenches = (!wire.wrenches.is_empty()).then_some(wrenches);
+        let crowfoot = match adapter {
+            Some(crowfoot) => Some(crowfoot?),
+            None => None,
+        };
         Some(Self { job: Job { torque: torque?, passes, crowfoot, day: day?, accuracy_max }, wrenches })
     }
 

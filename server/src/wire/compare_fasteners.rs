@@ -79,7 +79,8 @@ fn set(
     })
 }
 
-const fn inspection(wire: &pb::FastenerInspection) -> Inspection {
+/// Reads what an inspection found.
+pub const fn inspection(wire: &pb::FastenerInspection) -> Inspection {
     Inspection {
         threads_damaged: wire.threads_damaged,
         rust_stays: wire.rust_stays,

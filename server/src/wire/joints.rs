@@ -1,7 +1,10 @@
 //! The joints of a plan: what the receiver's maker specifies, and what the shop will really make.
 
 use baybook_core::{
-    calc::joint::{load_share, sheet, slip, strip},
+    calc::{
+        joint::{load_share, sheet, slip, strip},
+        torque::prevailing::Lock,
+    },
     model::{
         joint::{JointSpec, JointStack},
         receiver::Receiver,
@@ -12,7 +15,10 @@ use baybook_core::{
 };
 use baybook_proto::v1::{self as pb, receiver_ref};
 
-use super::{Fields, Lookup, fastener::MARK_MAX, fields::LABEL_MAX, ranges, receiver::JOINTS_MAX, refs::Referred};
+use super::{
+    Fields, Lookup, compare_fasteners::inspection, fastener::MARK_MAX, fields::LABEL_MAX, ranges, receiver::JOINTS_MAX,
+    refs::Referred,
+};
 
 impl Fields {
     /// Reads the planned joints and puts beside each what the receiver specifies for it.
@@ -55,6 +61,15 @@ impl Fields {
                 finish: fields.entry("finish", wire.finish.as_ref(), lookup),
                 planned_torque: fields.torque("planned_torque", wire.planned_torque.as_ref(), &ranges::TORQUE),
                 bolt_reused: wire.bolt_reused,
+                bolt_inspection: wire.bolt_inspection.as_ref().map(inspection),
+                nut_reused: wire.nut_reused,
+                nut_lock: fields.choice("nut_lock", wire.nut_lock, |lock| match lock {
+                    pb::NutLock::Unspecified => None,
+                    pb::NutLock::AllMetal => Some(Lock::AllMetal),
+                    pb::NutLock::Insert => Some(Lock::Insert),
+                }),
+                nut_prevailing: fields.torque("nut_prevailing", wire.nut_prevailing.as_ref(), &ranges::PREVAILING),
+                wrench: fields.entry("wrench", wire.wrench.as_ref(), lookup),
                 stack: wire.stack.as_ref().map(|wire| fields.under("stack", |fields| stack(wire, fields))),
             };
             if let Some((position, spec)) = spec {
@@ -168,5 +183,11 @@ fn stack(wire: &pb::JointStack, fields: &mut Fields) -> JointStack {
         interfaces: fields
             .count("interface_count", wire.interface_count, 1, slip::INTERFACES.max as i32)
             .and_then(|count| u32::try_from(count).ok()),
+        plate_thickness: fields
+            .number("plate_thickness_mm", wire.plate_thickness_mm, &sheet::THICKNESS)
+            .map(Length::from_mm),
+        plate_tensile: fields
+            .number("plate_tensile_mpa", wire.plate_tensile_mpa, &sheet::TENSILE)
+            .map(Stress::from_mpa),
     }
 }

@@ -95,6 +95,7 @@ pub fn plan_in(plan: &pb::UpfitPlan, lookup: &impl Lookup, fields: &mut Fields) 
         pb::OffRoadClass::EuropeanG => Some(OffRoadClass::EuropeanG),
         pb::OffRoadClass::UsLightTruck => Some(OffRoadClass::UsLightTruck),
     });
+    let work_day = fields.day("work_day", &plan.work_day);
     let (vehicle, trailer) = unit_figures(plan.unit_figures.as_ref(), vehicle, trailer, fields);
     let upfit = Upfit {
         unit,
@@ -127,6 +128,7 @@ pub fn plan_in(plan: &pb::UpfitPlan, lookup: &impl Lookup, fields: &mut Fields) 
         answers,
         terrains,
         off_road_class,
+        work_day,
         policy: None,
     };
     Some(upfit.under(policy))

@@ -7,6 +7,8 @@ mod circuit;
 mod fit_receivers;
 mod joint;
 mod roll_over;
+mod scatter;
+mod tightening;
 
 /// Returns how many random cases a comparison runs: `BAYBOOK_CASES`, or else `few`.
 fn cases(few: u64) -> u64 {

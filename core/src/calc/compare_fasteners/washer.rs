@@ -9,7 +9,7 @@ use crate::{
 
 /// How much room a washer needs, mm over the bolt (common practice): a 3/8 in washer on M10 has 0.32 mm and may sit on
 /// the fillet.
-pub(super) const LEAST_GAP_MM: f64 = 0.35;
+pub const LEAST_GAP_MM: f64 = 0.35;
 pub(super) fn compare(input: &CompareInput, reasons: &mut Vec<Reason>) {
     let washer = match (&input.specified.washer, &input.offered.washer) {
         (None, None) => return,

@@ -11,6 +11,10 @@ fn tension(plan: &mut Upfit, kn: f64) {
     stack(plan).tension = Some(Force::from_kn(kn));
 }
 
+fn shear(plan: &mut Upfit, kn: f64) {
+    stack(plan).shear = Some(Force::from_kn(kn));
+}
+
 pub(super) const EXAMPLES: &[Example] = &[
     number("bolt-too-short", "the bolt's end is not inside its nut", 28.0, 20.0, |p, value| {
         stack(p).grip = Some(mm(value));
@@ -28,13 +32,14 @@ pub(super) const EXAMPLES: &[Example] = &[
         stack(p).nut_limit = Some(Stress::from_mpa(value));
     }),
     number("joint-separates", "least preload >= what the load takes off the clamp", 60.0, 4.0, tension),
-    number("joint-slips", "least preload >= 1.8 x shear / friction + what the load takes", 5.0, 1.0, |p, value| {
-        stack(p).shear = Some(Force::from_kn(value));
-    }),
+    number("joint-slips", "least preload >= 1.8 x shear / friction + what the load takes", 5.0, 1.0, shear),
     number("bolt-overloaded", "greatest preload + the bolt's share of the load <= proof load", 60.0, 4.0, tension),
     number("edge-distance-short", "edge distance >= 1.5 x bolt diameter", 10.0, 25.0, |p, value| {
         stack(p).edge_distance = Some(mm(value));
     }),
+    number("hole-bearing", "shear <= 0.75 x 2.4 x diameter x thickness x tensile strength", 60.0, 1.0, shear),
+    number("tear-out", "shear <= 0.75 x 1.2 x clear distance x thickness x tensile strength", 60.0, 1.0, shear),
+    number("bolt-sheared", "shear / its resistance + tension / (1.4 x its resistance) <= 1", 60.0, 1.0, shear),
     answer(
         "coated-interface",
         "the clamped faces are bare",

@@ -15,6 +15,7 @@ use crate::{
     model::{
         LinkRating,
         coupling::{Ball, BallMount, ChainRatingKind, Chains, Coupler},
+        day::Day,
         fastener::{IsoClass, NutClass},
         joint::{JointStack, TighteningMethod},
         plan_view::{Nose, Tail},
@@ -178,6 +179,11 @@ fn joint_a() -> PlannedJoint {
         finish: Some(dry()),
         planned_torque: Some(Torque::from_n_m(88.0)),
         bolt_reused: Some(false),
+        bolt_inspection: None,
+        nut_reused: Some(false),
+        nut_lock: None,
+        nut_prevailing: None,
+        wrench: None,
         stack: None,
     }
 }
@@ -260,6 +266,7 @@ pub fn plan() -> Upfit {
         joints: vec![joint_a()],
         terrains: Vec::new(),
         off_road_class: None,
+        work_day: Day::read("2026-11-26"),
         limits: Limits {
             approach_min: Some(Angle::from_deg(15.0)),
             departure_min: Some(Angle::from_deg(10.0)),
@@ -385,6 +392,8 @@ pub fn stack(plan: &mut Upfit) -> &mut JointStack {
         bolt_share: Some(0.2),
         friction: Some(0.15),
         interfaces: Some(1),
+        plate_thickness: Some(mm(5.0)),
+        plate_tensile: Some(Stress::from_mpa(470.0)),
     })
 }
 
