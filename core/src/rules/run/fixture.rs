@@ -16,8 +16,6 @@ use crate::{
         LinkRating,
         coupling::{Ball, BallMount, ChainRatingKind, Chains, Coupler},
         day::Day,
-        fastener::{IsoClass, NutClass},
-        joint::{JointStack, TighteningMethod},
         plan_view::{Nose, Tail},
         profile::{Profile, ProfileJoin, ProfilePoint},
         receiver::{Fit, Receiver},
@@ -28,7 +26,7 @@ use crate::{
         vehicle::{Axle, Market, SpringBarRule, Vehicle, VehicleKind},
         wiring::Socket,
     },
-    units::{Angle, Force, Length, Mass, Rate, Stress, Torque},
+    units::{Angle, Force, Length, Mass, Rate},
 };
 
 #[cfg(test)]
@@ -162,29 +160,6 @@ fn trailer_a() -> Trailer {
         tongue_share_max: None,
         v_value_needed: None,
         nose: None,
-    }
-}
-
-fn joint_a() -> PlannedJoint {
-    PlannedJoint {
-        id: "frame-side".into(),
-        specified_bolt: Some(bolt(IsoClass::C8_8)),
-        specified_nut: Some(nut(NutClass::Iso8)),
-        specified_finish: Some(dry()),
-        specified_torque: Some(Torque::from_n_m(88.0)),
-        method: Some(TighteningMethod::Torque),
-        bolt: Some(bolt(IsoClass::C8_8)),
-        nut: Some(nut(NutClass::Iso8)),
-        washer: Some(washer(Some(200.0))),
-        finish: Some(dry()),
-        planned_torque: Some(Torque::from_n_m(88.0)),
-        bolt_reused: Some(false),
-        bolt_inspection: None,
-        nut_reused: Some(false),
-        nut_lock: None,
-        nut_prevailing: None,
-        wrench: None,
-        stack: None,
     }
 }
 
@@ -373,28 +348,6 @@ pub fn seen_from_above(plan: &mut Upfit) {
     vehicle(plan).tail =
         Some(Tail { half_width: Some(mm(1000.0)), rear_face_station: Some(mm(4670.0)), turn_radius: Some(mm(6000.0)) });
     trailer(plan).nose = Some(Nose { behind: Some(mm(900.0)), half_width: Some(mm(1000.0)), points: Vec::new() });
-}
-
-/// Says of the first joint how it is built and loaded, so that no rule objects: a stack of 22 mm on an M12 of 40 mm.
-pub fn stack(plan: &mut Upfit) -> &mut JointStack {
-    joint(plan).stack.insert(JointStack {
-        grip: Some(mm(22.0)),
-        washer_count: Some(1),
-        hole_diameter: Some(mm(13.5)),
-        head_limit: Some(Stress::from_mpa(760.0)),
-        nut_limit: Some(Stress::from_mpa(760.0)),
-        engagement: None,
-        inner_tensile: None,
-        edge_distance: Some(mm(25.0)),
-        coated: Some(false),
-        tension: Some(Force::from_kn(4.0)),
-        shear: Some(Force::from_kn(1.0)),
-        bolt_share: Some(0.2),
-        friction: Some(0.15),
-        interfaces: Some(1),
-        plate_thickness: Some(mm(5.0)),
-        plate_tensile: Some(Stress::from_mpa(470.0)),
-    })
 }
 
 /// Makes the plan European: market, law, and what goes with them.
