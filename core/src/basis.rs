@@ -49,8 +49,12 @@ impl std::fmt::Display for Source {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         // The edition belongs to the document, which the first comma parts from the place in it.
         let (document, place) = self.title.split_at(self.title.find(',').unwrap_or(self.title.len()));
-        let colon = if self.edition.is_empty() { "" } else { ":" };
-        write!(f, "{document}{colon}{}{place}", self.edition)?;
+        f.write_str(document)?;
+        if !self.edition.is_empty() {
+            f.write_str(":")?;
+            f.write_str(self.edition)?;
+        }
+        f.write_str(place)?;
         if self.seen == Seen::Opened { Ok(()) } else { write!(f, " ({})", self.seen.words()) }
     }
 }

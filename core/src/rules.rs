@@ -334,8 +334,8 @@ pub fn find(id: &str) -> Option<&'static Rule> {
 /// The same plan always gives the same report.
 #[must_use]
 pub fn check(plan: &Upfit) -> Report {
-    let figures = Figures::of(plan);
-    let findings = ask_all(plan, &figures, Findings::default());
+    let (figures, links) = (Box::new(Figures::of(plan)), Parts::of(plan));
+    let findings = ask_all(&Case { plan, figures: &figures, links: &links }, Findings::default());
     Report::new(findings, figures)
 }
 
@@ -344,11 +344,10 @@ pub fn check(plan: &Upfit) -> Report {
 /// Verdict, order, subjects and numbers are the same. For batches, where most messages would never be read.
 #[must_use]
 pub fn check_briefly(plan: &Upfit) -> Report {
-    let figures = Figures::of(plan);
-    let findings = ask_all(plan, &figures, Findings::briefly());
+    let (figures, links) = (Box::new(Figures::of(plan)), Parts::of(plan));
+    let findings = ask_all(&Case { plan, figures: &figures, links: &links }, Findings::briefly());
     let mut report = Report::new(findings, figures);
     let Some(place) = report.governing_place() else { return report };
-    let links = Parts::of(plan);
     let mut again = Findings::default();
     if let Some(finding) = report.findings.get_mut(place) {
         again.begin(finding.rule);
@@ -361,16 +360,14 @@ pub fn check_briefly(plan: &Upfit) -> Report {
     check(plan)
 }
 
-fn ask_all(plan: &Upfit, figures: &Figures, mut findings: Findings) -> Vec<Finding> {
-    let links = Parts::of(plan);
-    let case = Case { plan, figures, links: &links };
-    if let Some(policy) = plan.policy.as_deref() {
+fn ask_all(case: &Case<'_>, mut findings: Findings) -> Vec<Finding> {
+    if let Some(policy) = case.plan.policy.as_deref() {
         let shares = policy.near_share.into_iter().chain(policy.rating_margin);
         findings = findings.noting(shares.fold(0.0, f64::max));
     }
     for rule in RULES {
         findings.begin(rule);
-        (rule.check)(&case, &mut findings);
+        (rule.check)(case, &mut findings);
     }
     findings.into_list()
 }

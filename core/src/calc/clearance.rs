@@ -127,12 +127,12 @@ pub struct Clearances {
 /// 49 CFR 523.2: a line tangent to the front tyre's static loaded radius arc that touches the underside.
 pub fn approach(underside: &Underside<'_>, pose: &Pose) -> Result<Governed, CalcError> {
     underside.check(pose)?;
-    approach_of(underside, pose)
+    approach_of(&underside.all_placed(pose), pose)
 }
 
-fn approach_of(underside: &Underside<'_>, pose: &Pose) -> Result<Governed, CalcError> {
+fn approach_of(placed: &[Point], pose: &Pose) -> Result<Governed, CalcError> {
     let radius = pose.wheels().front_radius.mm();
-    least(underside, pose, "the approach angle", |point| (-point.station.mm(), radius))
+    least(placed, "the approach angle", |point| (-point.station.mm(), radius))
 }
 
 /// Returns the departure angle: the least tangent angle over all points behind the rear axle.
@@ -146,25 +146,20 @@ fn approach_of(underside: &Underside<'_>, pose: &Pose) -> Result<Governed, CalcE
 /// 49 CFR 523.2, for the rear tyre.
 pub fn departure(underside: &Underside<'_>, pose: &Pose) -> Result<Governed, CalcError> {
     underside.check(pose)?;
-    departure_of(underside, pose)
+    departure_of(&underside.all_placed(pose), pose)
 }
 
-fn departure_of(underside: &Underside<'_>, pose: &Pose) -> Result<Governed, CalcError> {
+fn departure_of(placed: &[Point], pose: &Pose) -> Result<Governed, CalcError> {
     let wheels = pose.wheels();
     let (wheelbase, radius) = (wheels.wheelbase.mm(), wheels.rear_radius.mm());
-    least(underside, pose, "the departure angle", |point| (point.station.mm() - wheelbase, radius))
+    least(placed, "the departure angle", |point| (point.station.mm() - wheelbase, radius))
 }
 
 /// Finds the point with the least tangent angle on one side. The tangent of half the angle rises with the angle, so
 /// the points are compared by it and the arc tangent is taken once.
-fn least(
-    underside: &Underside<'_>,
-    pose: &Pose,
-    by: &'static str,
-    side: impl Fn(&Point) -> (f64, f64),
-) -> Result<Governed, CalcError> {
+fn least(placed: &[Point], by: &'static str, side: impl Fn(&Point) -> (f64, f64)) -> Result<Governed, CalcError> {
     let mut best: Option<(f64, usize, Point)> = None;
-    for (index, point) in underside.placed(pose) {
+    for (index, &point) in placed.iter().enumerate() {
         let (u, radius) = side(&point);
         if u <= 0.0 {
             continue;
@@ -200,7 +195,7 @@ fn least(
 /// radius arcs that meet on the underside.
 pub fn ramp(underside: &Underside<'_>, pose: &Pose) -> Result<Governed, CalcError> {
     underside.check(pose)?;
-    ramp::ramp_of(underside, pose)
+    ramp::ramp_of(underside, &underside.all_placed(pose), pose)
 }
 
 /// Returns the lowest point of the underside. Edges are straight, so it is always a measured point.
@@ -210,12 +205,12 @@ pub fn ramp(underside: &Underside<'_>, pose: &Pose) -> Result<Governed, CalcErro
 /// [`CalcError::Missing`] for an underside without points; [`CalcError::OutOfRange`] as [`approach`].
 pub fn lowest(underside: &Underside<'_>, pose: &Pose) -> Result<Lowest, CalcError> {
     underside.check(pose)?;
-    lowest_of(underside, pose)
+    lowest_of(&underside.all_placed(pose))
 }
 
-fn lowest_of(underside: &Underside<'_>, pose: &Pose) -> Result<Lowest, CalcError> {
+fn lowest_of(placed: &[Point]) -> Result<Lowest, CalcError> {
     let mut best: Option<Lowest> = None;
-    for (index, at) in underside.placed(pose) {
+    for (index, &at) in placed.iter().enumerate() {
         if best.is_none_or(|low| at.height < low.at.height) {
             best = Some(Lowest { at, index });
         }
@@ -231,11 +226,12 @@ fn lowest_of(underside: &Underside<'_>, pose: &Pose) -> Result<Lowest, CalcError
 /// alone stands in its own place.
 pub fn clearances(underside: &Underside<'_>, pose: &Pose) -> Result<Clearances, CalcError> {
     underside.check(pose)?;
+    let placed = underside.all_placed(pose);
     Ok(Clearances {
-        approach: approach_of(underside, pose),
-        departure: departure_of(underside, pose),
-        ramp: ramp::ramp_of(underside, pose),
-        lowest: lowest_of(underside, pose),
+        approach: approach_of(&placed, pose),
+        departure: departure_of(&placed, pose),
+        ramp: ramp::ramp_of(underside, &placed, pose),
+        lowest: lowest_of(&placed),
     })
 }
 

@@ -1,10 +1,9 @@
 //! What the tyres of an axle may carry, and what a tyre designation says.
 
-pub mod designation;
 #[cfg(test)]
 mod handbook;
 
-pub use designation::Designation;
+pub use crate::model::tyre::designation::{self, Designation};
 
 use crate::{
     basis::{Basis, Seen, Source},
@@ -134,7 +133,10 @@ fn load_index_of(tyres: &Tyres, dual: bool) -> Result<i32, CalcError> {
     if tyres.designation.trim().is_empty() {
         return Err(missing);
     }
-    let read = Designation::read(&tyres.designation)?;
+    let read = match tyres.designation.designation() {
+        Some(read) => *read,
+        None => Designation::read(&tyres.designation)?,
+    };
     if dual { read.load_index_dual } else { read.load_index }.ok_or(missing)
 }
 
@@ -143,7 +145,7 @@ fn load_index_of(tyres: &Tyres, dual: bool) -> Result<i32, CalcError> {
 /// `None` when the designation prints none, cannot be read, or none is given beside it.
 #[must_use]
 pub fn indices_agree(tyres: &Tyres) -> Option<bool> {
-    let read = Designation::read(&tyres.designation).ok()?;
+    let read = tyres.designation.designation()?;
     let pair = |given: Option<i32>, printed: Option<i32>| Some(given? == printed?);
     match (pair(tyres.load_index, read.load_index), pair(tyres.load_index_dual, read.load_index_dual)) {
         (None, None) => None,

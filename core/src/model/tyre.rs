@@ -1,5 +1,11 @@
 //! Tyres as fitted to one axle.
 
+pub mod designation;
+
+use std::{fmt, ops::Deref};
+
+pub use designation::Designation;
+
 use crate::units::{Length, Mass, Rate};
 
 /// What a tyre is made for; it decides which rating rule applies.
@@ -13,11 +19,58 @@ pub enum TyreKind {
     Trailer,
 }
 
+/// What a side wall says, and what it means: read once, however often it is asked.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Marking {
+    text: String,
+    read: Option<Designation>,
+}
+
+impl Marking {
+    /// Returns what it means, when it can be read.
+    #[must_use]
+    pub const fn designation(&self) -> Option<&Designation> {
+        self.read.as_ref()
+    }
+
+    /// Takes it away, as when nobody looked.
+    pub fn clear(&mut self) {
+        *self = Self::default();
+    }
+}
+
+impl From<String> for Marking {
+    fn from(text: String) -> Self {
+        let read = Designation::read(&text).ok();
+        Self { text, read }
+    }
+}
+
+impl From<&str> for Marking {
+    fn from(text: &str) -> Self {
+        text.to_owned().into()
+    }
+}
+
+impl Deref for Marking {
+    type Target = str;
+
+    fn deref(&self) -> &str {
+        &self.text
+    }
+}
+
+impl fmt::Display for Marking {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(&self.text)
+    }
+}
+
 /// The tyres of one axle.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Tyres {
     /// The designation on the side wall: `235/65R16C 115/113R`.
-    pub designation: String,
+    pub designation: Marking,
     /// What they are made for.
     pub kind: Option<TyreKind>,
     /// How many on the axle: 2, or 4 when dual.

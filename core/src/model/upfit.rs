@@ -283,10 +283,15 @@ impl Upfit {
     /// Holds the plan against a policy: each of its limits applies unless the plan asks for a tighter one.
     #[must_use]
     pub fn under(mut self, policy: Option<Arc<Policy>>) -> Self {
+        self.hold_against(policy);
+        self
+    }
+
+    /// Holds the plan against a policy, like [`Self::under`].
+    pub fn hold_against(&mut self, policy: Option<Arc<Policy>>) {
         if let Some(policy) = policy {
             self.limits = self.limits.tightest(&policy.limits);
             self.policy = Some(policy);
         }
-        self
     }
 }

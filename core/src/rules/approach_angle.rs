@@ -1,7 +1,6 @@
 //! The front end keeps the least approach angle the shop asks for, unladen: load in the rear lifts the front.
 
-use super::run::finding::Against;
-use super::run::words::Degrees;
+use super::run::limits::check_angle;
 use super::{Case, Findings, Rule, Severity};
 use crate::basis::{Seen, Source};
 
@@ -17,26 +16,9 @@ pub static RULE: Rule = Rule {
 };
 
 fn check(case: &Case<'_>, findings: &mut Findings) {
-    let Some(limit) = case.plan.limits.approach_min else { return };
-    match case.figures.unladen.approach {
-        Err(unknown) => findings.unknown(unknown, "the approach angle"),
-        Ok(governed) => {
-            let against = Against::new(governed.angle.deg(), limit.deg(), "deg");
-            if governed.angle >= limit {
-                return findings.keeps("limits.approach_min_deg", against);
-            }
-            findings.breach(
-                "limits.approach_min_deg",
-                against,
-                format_args!(
-                    "approach angle {} is under the {} asked for; {} governs",
-                    Degrees(governed.angle.deg()),
-                    Degrees(limit.deg()),
-                    case.point_label(governed.index),
-                ),
-            );
-        }
-    }
+    let words = ["approach angle", "the approach angle"];
+    let (limit, governed) = (case.plan.limits.approach_min, &case.figures.unladen.approach);
+    check_angle(case, findings, "limits.approach_min_deg", limit, governed, words);
 }
 
 #[cfg(test)]

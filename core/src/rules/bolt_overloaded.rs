@@ -1,10 +1,13 @@
 //! Greatest preload and load together leave the bolt within its proof load.
 
-use super::run::{figures::Known, stack::Stacked};
+use super::run::{
+    figures::Known,
+    finding::Against,
+    stack::{Stacked, check_tension},
+};
 use super::{Case, Findings, Rule, Severity};
 use crate::{
     basis::{Seen, Source},
-    rules::run::finding::Against,
     tables,
     units::Force,
 };
@@ -21,36 +24,22 @@ pub static RULE: Rule = Rule {
 };
 
 fn check(case: &Case<'_>, findings: &mut Findings) {
-    for stacked in case.stacks().filter(Stacked::is_loaded) {
-        match forces(&stacked) {
-            Err(unknown) => findings.unknown(unknown, "what the bolt bears under load"),
-            Ok([asked, allowed]) if allowed < asked => findings.breach(
-                stacked.subject("tension"),
-                Against::new(asked.kn(), allowed.kn(), "kn"),
-                format_args!(
-                    "joint {} bears {:.1} kN, tightened and loaded; proof is {:.1} kN",
-                    stacked.joint.id,
-                    asked.kn(),
-                    allowed.kn()
-                ),
-            ),
-            Ok(_) => {}
-        }
-    }
+    check_tension(case, findings, "what the bolt bears under load", forces, |f, Against { value, limit, .. }| {
+        write!(f, "bears {value:.1} kN, tightened and loaded; proof is {limit:.1} kN")
+    });
 }
 
 /// Returns what the bolt bears, and its proof load.
 fn forces(stacked: &Stacked<'_>) -> Known<[Force; 2]> {
-    let tension = stacked.known(stacked.stack.tension, "joints[].stack.tension")?;
+    let tension = stacked.tension()?;
     let bolt = stacked.bolt()?;
     let class = stacked.known(bolt.class, "joints[].bolt.property_class")?;
-    let [_, greatest] = stacked.preload()?;
-    let [takes, _] = stacked.shares();
+    let borne = stacked.bolt_force(tension)?;
     let strength =
         tables::bolt_strength(class, &bolt.thread).map_err(|_| stacked.lacks("joints[].bolt.property_class"))?;
     // Where no proof stress is published the yield stress stands in, as for stainless bolts.
     let proof = strength.proof.unwrap_or(strength.yield_min) * bolt.thread.stress_area();
-    Ok([greatest + tension * takes, proof])
+    Ok([borne, proof])
 }
 
 #[cfg(test)]

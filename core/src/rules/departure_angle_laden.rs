@@ -1,7 +1,6 @@
 //! Laden and hitched, the fitted gear keeps the least departure angle the shop asks for.
 
-use super::run::finding::Against;
-use super::run::words::Degrees;
+use super::run::limits::check_angle;
 use super::{Case, Findings, Rule, Severity};
 use crate::basis::{Seen, Source};
 
@@ -24,26 +23,9 @@ pub static RULE: Rule = Rule {
 };
 
 fn check(case: &Case<'_>, findings: &mut Findings) {
-    let Some(limit) = case.plan.limits.departure_laden_min else { return };
-    match case.figures.laden.departure {
-        Err(unknown) => findings.unknown(unknown, "the laden departure angle"),
-        Ok(governed) => {
-            let against = Against::new(governed.angle.deg(), limit.deg(), "deg");
-            if governed.angle >= limit {
-                return findings.keeps("limits.departure_laden_min_deg", against);
-            }
-            findings.breach(
-                "limits.departure_laden_min_deg",
-                against,
-                format_args!(
-                    "laden departure angle {} is under the {} asked for; {} governs",
-                    Degrees(governed.angle.deg()),
-                    Degrees(limit.deg()),
-                    case.point_label(governed.index),
-                ),
-            );
-        }
-    }
+    let words = ["laden departure angle", "the laden departure angle"];
+    let (limit, governed) = (case.plan.limits.departure_laden_min, &case.figures.laden.departure);
+    check_angle(case, findings, "limits.departure_laden_min_deg", limit, governed, words);
 }
 
 #[cfg(test)]

@@ -2,9 +2,7 @@
 //!
 //! The tongue load lifts the front, so the heavier case is usually the drive to the trailer.
 
-use super::Unknown;
-use super::run::finding::Against;
-use super::run::words::{Load, Over, Rating};
+use super::run::limits::Rated;
 use super::{Case, Findings, Rule, Severity};
 use crate::basis::{Seen, Source};
 
@@ -20,28 +18,10 @@ pub static RULE: Rule = Rule {
 };
 
 fn check(case: &Case<'_>, findings: &mut Findings) {
-    let Some(limit) = case.plan.vehicle.front.gawr else {
-        return findings.no_limit(Unknown::missing("vehicle.front.gawr"), "the front axle's load");
-    };
-    match case.figures.axles.map(|axles| axles.front_before.max(axles.front)) {
-        Err(unknown) => findings.unknown(unknown, "the front axle's load"),
-        Ok(load) => {
-            let against = Against::new(load.kg(), limit.kg(), "kg");
-            if load <= limit {
-                return findings.keeps("vehicle.front.gawr", against);
-            }
-            findings.breach(
-                "vehicle.front.gawr",
-                against,
-                format_args!(
-                    "front axle {} is {} over its {} rating",
-                    Load(load.kg()),
-                    Over(load.kg(), limit.kg()),
-                    Rating(limit.kg()),
-                ),
-            );
-        }
-    }
+    let (limit, load) =
+        (case.plan.vehicle.front.gawr, case.figures.axles.map(|axles| axles.front_before.max(axles.front)));
+    let rated = Rated { field: "vehicle.front.gawr", by: "the front axle's load", limit, load };
+    rated.check(findings, |f, load, over, rating| write!(f, "front axle {load} is {over} over its {rating} rating"));
 }
 
 #[cfg(test)]

@@ -1,8 +1,6 @@
 //! The whole train keeps the combination rating. The tongue load counts once: it is part of the trailer's mass.
 
-use super::Unknown;
-use super::run::finding::Against;
-use super::run::words::{Load, Over, Rating};
+use super::run::limits::Rated;
 use super::{Case, Findings, Rule, Severity};
 use crate::basis::{Seen, Source};
 
@@ -18,28 +16,11 @@ pub static RULE: Rule = Rule {
 };
 
 fn check(case: &Case<'_>, findings: &mut Findings) {
-    let Some(limit) = case.plan.vehicle.gcwr else {
-        return findings.no_limit(Unknown::missing("vehicle.gcwr"), "the train's weight");
-    };
-    match case.figures.combination {
-        Err(unknown) => findings.unknown(unknown, "the train's weight"),
-        Ok(load) => {
-            let against = Against::new(load.kg(), limit.kg(), "kg");
-            if load <= limit {
-                return findings.keeps("vehicle.gcwr", against);
-            }
-            findings.breach(
-                "vehicle.gcwr",
-                against,
-                format_args!(
-                    "train {} is {} over its {} combination rating",
-                    Load(load.kg()),
-                    Over(load.kg(), limit.kg()),
-                    Rating(limit.kg()),
-                ),
-            );
-        }
-    }
+    let (limit, load) = (case.plan.vehicle.gcwr, case.figures.combination);
+    let rated = Rated { field: "vehicle.gcwr", by: "the train's weight", limit, load };
+    rated.check(findings, |f, load, over, rating| {
+        write!(f, "train {load} is {over} over its {rating} combination rating")
+    });
 }
 
 #[cfg(test)]

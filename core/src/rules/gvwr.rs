@@ -1,8 +1,6 @@
 //! The vehicle as it stands, with the tongue load on it, keeps its gross rating.
 
-use super::Unknown;
-use super::run::finding::Against;
-use super::run::words::{Load, Over, Rating};
+use super::run::limits::Rated;
 use super::{Case, Findings, Rule, Severity};
 use crate::basis::{Seen, Source};
 
@@ -19,28 +17,11 @@ pub static RULE: Rule = Rule {
 };
 
 fn check(case: &Case<'_>, findings: &mut Findings) {
-    let Some(limit) = case.plan.vehicle.gvwr else {
-        return findings.no_limit(Unknown::missing("vehicle.gvwr"), "the vehicle's gross weight");
-    };
-    match case.figures.gross {
-        Err(unknown) => findings.unknown(unknown, "the vehicle's gross weight"),
-        Ok(load) => {
-            let against = Against::new(load.kg(), limit.kg(), "kg");
-            if load <= limit {
-                return findings.keeps("vehicle.gvwr", against);
-            }
-            findings.breach(
-                "vehicle.gvwr",
-                against,
-                format_args!(
-                    "loaded vehicle {} is {} over its {} gross rating",
-                    Load(load.kg()),
-                    Over(load.kg(), limit.kg()),
-                    Rating(limit.kg()),
-                ),
-            );
-        }
-    }
+    let (limit, load) = (case.plan.vehicle.gvwr, case.figures.gross);
+    let rated = Rated { field: "vehicle.gvwr", by: "the vehicle's gross weight", limit, load };
+    rated.check(findings, |f, load, over, rating| {
+        write!(f, "loaded vehicle {load} is {over} over its {rating} gross rating")
+    });
 }
 
 #[cfg(test)]

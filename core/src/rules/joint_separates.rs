@@ -1,8 +1,12 @@
 //! The least preload keeps the parts together under the load along the bolt.
 
-use super::run::{figures::Known, stack::Stacked};
+use super::run::{
+    figures::Known,
+    finding::Against,
+    stack::{Stacked, check_tension},
+};
 use super::{Case, Findings, Rule, Severity};
-use crate::{rules::run::finding::Against, units::Force};
+use crate::units::Force;
 
 /// The rule.
 pub static RULE: Rule = Rule {
@@ -16,30 +20,14 @@ pub static RULE: Rule = Rule {
 };
 
 fn check(case: &Case<'_>, findings: &mut Findings) {
-    for stacked in case.stacks().filter(Stacked::is_loaded) {
-        match forces(&stacked) {
-            Err(unknown) => findings.unknown(unknown, "whether the parts separate"),
-            Ok([asked, allowed]) if allowed < asked => findings.breach(
-                stacked.subject("tension"),
-                Against::new(asked.kn(), allowed.kn(), "kn"),
-                format_args!(
-                    "joint {} loses {:.1} kN of clamp under load; {:.1} kN are sure",
-                    stacked.joint.id,
-                    asked.kn(),
-                    allowed.kn()
-                ),
-            ),
-            Ok(_) => {}
-        }
-    }
+    check_tension(case, findings, "whether the parts separate", forces, |f, Against { value, limit, .. }| {
+        write!(f, "loses {value:.1} kN of clamp under load; {limit:.1} kN are sure")
+    });
 }
 
 /// Returns what the load takes off the clamp, and the least there is.
 fn forces(stacked: &Stacked<'_>) -> Known<[Force; 2]> {
-    let tension = stacked.known(stacked.stack.tension, "joints[].stack.tension")?;
-    let [least, _] = stacked.preload()?;
-    let [_, lost] = stacked.shares();
-    Ok([tension * lost, least])
+    stacked.clamp(stacked.tension()?)
 }
 
 #[cfg(test)]

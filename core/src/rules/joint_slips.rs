@@ -37,15 +37,14 @@ fn check(case: &Case<'_>, findings: &mut Findings) {
 /// Returns the clamp that is needed, and the least there is.
 fn forces(stacked: &Stacked<'_>) -> Known<[Force; 2]> {
     let shear = stacked.known(stacked.stack.shear, "joints[].stack.shear")?;
-    let tension = stacked.known(stacked.stack.tension, "joints[].stack.tension")?;
+    let tension = stacked.tension()?;
     let friction = stacked.known(stacked.stack.friction, "joints[].stack.friction_share")?;
     let interfaces = stacked.known(stacked.stack.interfaces, "joints[].stack.interface_count")?;
-    let [least, _] = stacked.preload()?;
-    let [_, lost] = stacked.shares();
+    let [lost, least] = stacked.clamp(tension)?;
     // A hitch is pushed and pulled: the load changes its direction.
     let needed = slip::clamp_needed(shear, friction, interfaces, slip::SAFETY_ALTERNATING)
         .map_err(|_| stacked.lacks("joints[].stack.friction_share"))?;
-    Ok([needed + tension * lost, least])
+    Ok([needed + lost, least])
 }
 
 #[cfg(test)]

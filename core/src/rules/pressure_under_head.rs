@@ -1,14 +1,7 @@
 //! What lies under the head or its washer bears the greatest bolt force without creeping.
 
-use super::run::{
-    figures::{Known, Unknown},
-    stack::{End, Stacked},
-};
+use super::run::stack::{End, check_pressure};
 use super::{Case, Findings, Rule, Severity};
-use crate::{
-    rules::run::finding::Against,
-    units::{Force, Stress},
-};
 
 /// The rule.
 pub static RULE: Rule = Rule {
@@ -22,34 +15,7 @@ pub static RULE: Rule = Rule {
 };
 
 fn check(case: &Case<'_>, findings: &mut Findings) {
-    for stacked in case.stacks() {
-        match pressure(&stacked) {
-            Err(unknown) => findings.unknown(unknown, "the pressure under the head"),
-            Ok(Some([pressure, limit])) if limit < pressure => findings.breach(
-                stacked.subject("head_material"),
-                Against::new(pressure.mpa(), limit.mpa(), "mpa"),
-                format_args!(
-                    "joint {} presses with {:.0} MPa under the head; its seat bears {:.0} MPa",
-                    stacked.joint.id,
-                    pressure.mpa().ceil(),
-                    limit.mpa().floor()
-                ),
-            ),
-            Ok(_) => {}
-        }
-    }
-}
-
-/// Returns the greatest pressure and what the seat bears; nothing where there is no such end.
-fn pressure(stacked: &Stacked<'_>) -> Known<Option<[Stress; 2]>> {
-    let Some(ring) = stacked.ring(End::Head)? else { return Ok(None) };
-    let limit = stacked.known(stacked.stack.head_limit, "joints[].stack.head_material")?;
-    let [_, greatest] = stacked.preload()?;
-    let [takes, _] = stacked.shares();
-    let force = greatest + stacked.stack.tension.unwrap_or(Force::ZERO) * takes;
-    let field = "joints[].stack.hole_diameter_mm";
-    let refused = |error| Unknown { index: stacked.lacks(field).index, ..Unknown::from_calc(field, &error) };
-    Ok(Some([ring.pressure(force).map_err(refused)?, limit]))
+    check_pressure(case, findings, End::Head);
 }
 
 #[cfg(test)]

@@ -1,7 +1,6 @@
 //! Laden and hitched, the belly keeps the least ramp angle the shop asks for.
 
-use super::run::finding::Against;
-use super::run::words::Degrees;
+use super::run::limits::check_angle;
 use super::{Case, Findings, Rule, Severity};
 use crate::basis::{Seen, Source};
 
@@ -17,26 +16,9 @@ pub static RULE: Rule = Rule {
 };
 
 fn check(case: &Case<'_>, findings: &mut Findings) {
-    let Some(limit) = case.plan.limits.ramp_min else { return };
-    match case.figures.laden.ramp {
-        Err(unknown) => findings.unknown(unknown, "the laden ramp angle"),
-        Ok(governed) => {
-            let against = Against::new(governed.angle.deg(), limit.deg(), "deg");
-            if governed.angle >= limit {
-                return findings.keeps("limits.ramp_min_deg", against);
-            }
-            findings.breach(
-                "limits.ramp_min_deg",
-                against,
-                format_args!(
-                    "laden ramp angle {} is under the {} asked for; {} governs",
-                    Degrees(governed.angle.deg()),
-                    Degrees(limit.deg()),
-                    case.point_label(governed.index),
-                ),
-            );
-        }
-    }
+    let words = ["laden ramp angle", "the laden ramp angle"];
+    let (limit, governed) = (case.plan.limits.ramp_min, &case.figures.laden.ramp);
+    check_angle(case, findings, "limits.ramp_min_deg", limit, governed, words);
 }
 
 #[cfg(test)]

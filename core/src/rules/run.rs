@@ -6,6 +6,7 @@ pub mod finding;
 pub mod fixture;
 pub mod ground;
 pub mod joints;
+pub mod limits;
 pub mod nominal;
 pub mod parts;
 pub mod region;

@@ -1,8 +1,6 @@
 //! The trailer's axles carry its mass less the tongue load, within their rating.
 
-use super::Unknown;
-use super::run::finding::Against;
-use super::run::words::{Load, Over, Rating};
+use super::run::limits::Rated;
 use super::{Case, Findings, Rule, Severity};
 use crate::basis::{Seen, Source};
 
@@ -18,27 +16,11 @@ pub static RULE: Rule = Rule {
 };
 
 fn check(case: &Case<'_>, findings: &mut Findings) {
-    let Some(limit) = case.plan.trailer.as_deref().and_then(|trailer| trailer.gawr) else {
-        return findings.no_limit(Unknown::missing("trailer.gawr"), "the load on the trailer's axles");
-    };
-    let load = match case.figures.trailer_axles {
-        Ok(load) => load,
-        Err(unknown) => return findings.unknown(unknown, "the load on the trailer's axles"),
-    };
-    let against = Against::new(load.kg(), limit.kg(), "kg");
-    if load <= limit {
-        return findings.keeps("trailer.gawr", against);
-    }
-    findings.breach(
-        "trailer.gawr",
-        against,
-        format_args!(
-            "trailer's axles carry {}, {} over their {} rating",
-            Load(load.kg()),
-            Over(load.kg(), limit.kg()),
-            Rating(limit.kg()),
-        ),
-    );
+    let (limit, load) = (case.plan.trailer.as_deref().and_then(|trailer| trailer.gawr), case.figures.trailer_axles);
+    let rated = Rated { field: "trailer.gawr", by: "the load on the trailer's axles", limit, load };
+    rated.check(findings, |f, load, over, rating| {
+        write!(f, "trailer's axles carry {load}, {over} over their {rating} rating")
+    });
 }
 
 #[cfg(test)]

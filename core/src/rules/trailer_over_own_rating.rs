@@ -1,8 +1,6 @@
 //! The trailer as loaded keeps its own gross rating.
 
-use super::Unknown;
-use super::run::finding::Against;
-use super::run::words::{Load, Over, Rating};
+use super::run::limits::Rated;
 use super::{Case, Findings, Rule, Severity};
 use crate::basis::{Seen, Source};
 
@@ -18,27 +16,11 @@ pub static RULE: Rule = Rule {
 };
 
 fn check(case: &Case<'_>, findings: &mut Findings) {
-    let Some(limit) = case.plan.trailer.as_deref().and_then(|trailer| trailer.gvwr) else {
-        return findings.no_limit(Unknown::missing("trailer.gvwr"), "the trailer's weight");
-    };
-    let load = match case.figures.trailer_mass {
-        Ok(load) => load,
-        Err(unknown) => return findings.unknown(unknown, "the trailer's weight"),
-    };
-    let against = Against::new(load.kg(), limit.kg(), "kg");
-    if load <= limit {
-        return findings.keeps("trailer.gvwr", against);
-    }
-    findings.breach(
-        "trailer.gvwr",
-        against,
-        format_args!(
-            "trailer {} is {} over its own {} gross rating",
-            Load(load.kg()),
-            Over(load.kg(), limit.kg()),
-            Rating(limit.kg()),
-        ),
-    );
+    let (limit, load) = (case.plan.trailer.as_deref().and_then(|trailer| trailer.gvwr), case.figures.trailer_mass);
+    let rated = Rated { field: "trailer.gvwr", by: "the trailer's weight", limit, load };
+    rated.check(findings, |f, load, over, rating| {
+        write!(f, "trailer {load} is {over} over its own {rating} gross rating")
+    });
 }
 
 #[cfg(test)]

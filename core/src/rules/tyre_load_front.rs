@@ -3,8 +3,7 @@
 //! A passenger-car tyre on anything but a passenger car is judged by `car-tyre-on-truck`.
 
 use super::car_tyre_on_truck;
-use super::run::finding::Against;
-use super::run::words::{Load, Over, Rating};
+use super::run::limits::check_tyres;
 use super::{Case, Findings, Rule, Severity};
 use crate::basis::{Seen, Source};
 
@@ -24,32 +23,12 @@ fn check(case: &Case<'_>, findings: &mut Findings) {
         Ok(capacity) => capacity,
         Err(unknown) => return findings.no_limit(unknown, "what the front tyres carry"),
     };
-    if car_tyre_on_truck::applies(case.plan.vehicle.kind, case.plan.vehicle.front.tyres.as_ref()) {
+    let axle = &case.plan.vehicle.front;
+    if car_tyre_on_truck::applies(case.plan.vehicle.kind, axle.tyres.as_ref()) {
         return;
     }
     let load = case.figures.axles.ok().map(|axles| axles.front_before.max(axles.front));
-    let rating = case.plan.vehicle.front.gawr;
-    let needs = [(load, "load"), (rating, "rating")];
-    for (need, word) in needs {
-        let Some(need) = need else { continue };
-        let against = Against::new(need.kg(), capacity.kg(), "kg");
-        if need <= capacity {
-            if word == "load" {
-                findings.keeps("vehicle.front.tyres", against);
-            }
-            continue;
-        }
-        return findings.breach(
-            "vehicle.front.tyres",
-            against,
-            format_args!(
-                "front axle {word} {} is {} over the {} its tyres carry together",
-                Load(need.kg()),
-                Over(need.kg(), capacity.kg()),
-                Rating(capacity.kg()),
-            ),
-        );
-    }
+    check_tyres(findings, "vehicle.front.tyres", "front", capacity, [load, axle.gawr]);
 }
 
 #[cfg(test)]

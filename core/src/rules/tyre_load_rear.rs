@@ -3,8 +3,7 @@
 //! A passenger-car tyre on anything but a passenger car is judged by `car-tyre-on-truck`.
 
 use super::car_tyre_on_truck;
-use super::run::finding::Against;
-use super::run::words::{Load, Over, Rating};
+use super::run::limits::check_tyres;
 use super::{Case, Findings, Rule, Severity};
 use crate::basis::{Seen, Source};
 
@@ -24,32 +23,12 @@ fn check(case: &Case<'_>, findings: &mut Findings) {
         Ok(capacity) => capacity,
         Err(unknown) => return findings.no_limit(unknown, "what the rear tyres carry"),
     };
-    if car_tyre_on_truck::applies(case.plan.vehicle.kind, case.plan.vehicle.rear.tyres.as_ref()) {
+    let axle = &case.plan.vehicle.rear;
+    if car_tyre_on_truck::applies(case.plan.vehicle.kind, axle.tyres.as_ref()) {
         return;
     }
     let load = case.figures.axles.ok().map(|axles| axles.rear_before.max(axles.rear));
-    let rating = case.plan.vehicle.rear.gawr;
-    let needs = [(load, "load"), (rating, "rating")];
-    for (need, word) in needs {
-        let Some(need) = need else { continue };
-        let against = Against::new(need.kg(), capacity.kg(), "kg");
-        if need <= capacity {
-            if word == "load" {
-                findings.keeps("vehicle.rear.tyres", against);
-            }
-            continue;
-        }
-        return findings.breach(
-            "vehicle.rear.tyres",
-            against,
-            format_args!(
-                "rear axle {word} {} is {} over the {} its tyres carry together",
-                Load(need.kg()),
-                Over(need.kg(), capacity.kg()),
-                Rating(capacity.kg()),
-            ),
-        );
-    }
+    check_tyres(findings, "vehicle.rear.tyres", "rear", capacity, [load, axle.gawr]);
 }
 
 #[cfg(test)]

@@ -3,11 +3,9 @@
 //! The finding's subject is the part that governs. What the axles and the gross rating leave room for has rules of its
 //! own.
 
-use super::run::finding::Against;
-use super::run::words::{Load, Over, Rating};
+use super::run::limits::check_weakest;
 use super::{Case, Findings, Rule, Severity};
 use crate::basis::{Seen, Source};
-use crate::calc::ratings::weakest;
 
 /// The rule.
 pub static RULE: Rule = Rule {
@@ -22,27 +20,7 @@ pub static RULE: Rule = Rule {
 };
 
 fn check(case: &Case<'_>, findings: &mut Findings) {
-    let load = match case.figures.tongue {
-        Ok(load) => load,
-        Err(unknown) => return findings.unknown(unknown, "the weakest link"),
-    };
-    let weakest = weakest(case.links.tongue_parts());
-    let Some((limit, link)) = weakest.limit.zip(weakest.governing) else { return };
-    let against = Against::new(load.kg(), limit.kg(), "kg");
-    if load <= limit {
-        return findings.keeps(link.path, against);
-    }
-    findings.breach(
-        link.path,
-        against,
-        format_args!(
-            "tongue load {} is {} over the weakest link: {}, {}",
-            Load(load.kg()),
-            Over(load.kg(), limit.kg()),
-            link.label,
-            Rating(limit.kg()),
-        ),
-    );
+    check_weakest(findings, case.figures.tongue, case.links.tongue_parts(), "tongue load");
 }
 
 #[cfg(test)]

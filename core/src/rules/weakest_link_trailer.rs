@@ -2,11 +2,9 @@
 //!
 //! The finding's subject is the part that governs. What the axles and the train leave room for has rules of its own.
 
-use super::run::finding::Against;
-use super::run::words::{Load, Over, Rating};
+use super::run::limits::check_weakest;
 use super::{Case, Findings, Rule, Severity};
 use crate::basis::{Seen, Source};
-use crate::calc::ratings::weakest;
 
 /// The rule.
 pub static RULE: Rule = Rule {
@@ -27,27 +25,7 @@ pub static RULE: Rule = Rule {
 };
 
 fn check(case: &Case<'_>, findings: &mut Findings) {
-    let load = match case.figures.trailer_mass {
-        Ok(load) => load,
-        Err(unknown) => return findings.unknown(unknown, "the weakest link"),
-    };
-    let weakest = weakest(case.links.trailer_parts());
-    let Some((limit, link)) = weakest.limit.zip(weakest.governing) else { return };
-    let against = Against::new(load.kg(), limit.kg(), "kg");
-    if load <= limit {
-        return findings.keeps(link.path, against);
-    }
-    findings.breach(
-        link.path,
-        against,
-        format_args!(
-            "trailer {} is {} over the weakest link: {}, {}",
-            Load(load.kg()),
-            Over(load.kg(), limit.kg()),
-            link.label,
-            Rating(limit.kg()),
-        ),
-    );
+    check_weakest(findings, case.figures.trailer_mass, case.links.trailer_parts(), "trailer");
 }
 
 #[cfg(test)]

@@ -214,12 +214,12 @@ impl Edge {
 }
 
 /// Finds the least β over all points and, where they are straight, all edges.
-pub(super) fn ramp_of(underside: &Underside<'_>, pose: &Pose) -> Result<Governed, CalcError> {
+pub(super) fn ramp_of(underside: &Underside<'_>, placed: &[Point], pose: &Pose) -> Result<Governed, CalcError> {
     let pair = Pair::of(pose.wheels());
     let mut best = f64::INFINITY;
     let mut found: Option<(Point, usize, bool)> = None;
     let mut kept: [Option<Halves>; KEPT] = [None; KEPT];
-    for (index, point) in underside.placed(pose) {
+    for (index, &point) in placed.iter().enumerate() {
         let (s, z) = (point.station.mm(), point.height.mm());
         if s <= 0.0 || s >= pair.wheelbase {
             continue;
@@ -242,7 +242,7 @@ pub(super) fn ramp_of(underside: &Underside<'_>, pose: &Pose) -> Result<Governed
     if underside.join == ProfileJoin::StraightEdges {
         let halves = |index: usize| kept.get(index).copied().flatten();
         let mut before: Option<Point> = None;
-        for (index, point) in underside.placed(pose).take(underside.body.len()) {
+        for (index, &point) in placed.iter().enumerate().take(underside.body.len()) {
             if let Some((corner, first)) = before.zip(index.checked_sub(1)) {
                 let edge = Edge::between(corner, point);
                 if let Some((value, share)) = edge.least_below(best, halves(first).zip(halves(index)), pair) {

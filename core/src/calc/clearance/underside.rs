@@ -67,6 +67,13 @@ impl<'a> Underside<'a> {
         self.measured().map(|point| pose.place(point)).enumerate()
     }
 
+    /// Returns all points in a pose, for those who walk them more than once.
+    pub(super) fn all_placed(&self, pose: &Pose) -> Vec<Point> {
+        let mut placed = Vec::with_capacity(self.body.len() + self.fitted.len() + self.mount.len());
+        placed.extend(self.placed(pose).map(|(_, point)| point));
+        placed
+    }
+
     /// Checks wheels, ranges and order.
     pub(super) fn check(&self, pose: &Pose) -> Result<(), CalcError> {
         pose.wheels().check()?;

@@ -34,7 +34,7 @@ fn axle(kerb: f64, gawr: f64, rate: f64) -> Axle {
         suspension_rate: Some(Rate::from_n_per_mm(rate)),
         self_levelling: Some(false),
         tyres: Some(Tyres {
-            designation: String::new(),
+            designation: crate::model::tyre::Marking::default(),
             kind: None,
             count: Some(2),
             load_index: None,

@@ -104,7 +104,7 @@ fn trailer() -> Trailer {
         jack_rating: kg(450.0),
         plug: None,
         tyres: Some(Tyres {
-            designation: "ST205/75R14 105/101M".to_owned(),
+            designation: "ST205/75R14 105/101M".into(),
             kind: Some(TyreKind::Trailer),
             count: Some(4),
             load_index: Some(105),

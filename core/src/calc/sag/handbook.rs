@@ -85,7 +85,7 @@ fn an_axle_that_levels_itself_is_refused_and_an_unknown_one_too() {
         suspension_rate: Some(Rate::from_n_per_mm(90.0)),
         self_levelling,
         tyres: Some(Tyres {
-            designation: String::new(),
+            designation: crate::model::tyre::Marking::default(),
             kind: None,
             count: Some(2),
             load_index: None,

@@ -51,7 +51,7 @@ fn every_load_index_carries_what_is_printed() {
 
 fn van_tyres(designation: &str, kind: TyreKind, load_index: Option<i32>) -> Tyres {
     Tyres {
-        designation: designation.to_owned(),
+        designation: designation.into(),
         kind: Some(kind),
         count: Some(2),
         load_index,
@@ -111,7 +111,7 @@ fn what_is_unknown_is_named() {
     assert_eq!(field(&Tyres { kind: None, ..known.clone() }), "kind");
     assert_eq!(field(&Tyres { load_index: None, ..known.clone() }), "load_index_code");
     assert_eq!(field(&Tyres { load_index: Some(126), ..known.clone() }), "load_index_code");
-    assert_eq!(field(&Tyres { load_index: None, designation: "banana".to_owned(), ..known }), "designation");
+    assert_eq!(field(&Tyres { load_index: None, designation: "banana".into(), ..known }), "designation");
 }
 
 #[test]

@@ -14,9 +14,10 @@ pub enum Region {
 }
 
 /// Jurisdiction codes, up to the first hyphen, of states that apply the UN/EU coupling rules.
-const EUROPEAN: &[&str] = &[
-    "EU", "AT", "BE", "BG", "CH", "CY", "CZ", "DE", "DK", "EE", "ES", "FI", "FR", "GB", "GR", "HR", "HU", "IE", "IS",
-    "IT", "LI", "LT", "LU", "LV", "MT", "NL", "NO", "PL", "PT", "RO", "SE", "SI", "SK",
+const EUROPEAN: &[&[u8; 2]] = &[
+    b"EU", b"AT", b"BE", b"BG", b"CH", b"CY", b"CZ", b"DE", b"DK", b"EE", b"ES", b"FI", b"FR", b"GB", b"GR", b"HR",
+    b"HU", b"IE", b"IS", b"IT", b"LI", b"LT", b"LU", b"LV", b"MT", b"NL", b"NO", b"PL", b"PT", b"RO", b"SE", b"SI",
+    b"SK",
 ];
 
 impl Region {
@@ -30,11 +31,10 @@ impl Region {
                 Some(Market::Other) | None => Self::Elsewhere,
             };
         };
-        // Ten rules ask: bytes are compared where a search for a character would be set up each time.
-        let end = jurisdiction.bytes().position(|byte| byte == b'-').unwrap_or(jurisdiction.len());
-        let country = &jurisdiction[..end];
-        match country {
-            "US" | "CA" => Self::NorthAmerica,
+        // Ten rules ask: a country is two letters, with nothing or a hyphen behind them.
+        let ([one, two] | [one, two, b'-', ..]) = jurisdiction.as_bytes() else { return Self::Elsewhere };
+        match &[*one, *two] {
+            b"US" | b"CA" => Self::NorthAmerica,
             country if EUROPEAN.contains(&country) => Self::Europe,
             _ => Self::Elsewhere,
         }

@@ -33,14 +33,14 @@ pub struct Report {
     pub verdict: Verdict,
     /// The findings, in the order of the rule list.
     pub findings: Vec<Finding>,
-    /// The figures they rest on.
-    pub figures: Figures,
+    /// The figures they rest on; apart, for they are some thousand bytes that are handed on whole.
+    pub figures: Box<Figures>,
 }
 
 impl Report {
     /// Sums up: the heaviest finding decides.
     #[must_use]
-    pub fn new(findings: Vec<Finding>, figures: Figures) -> Self {
+    pub fn new(findings: Vec<Finding>, figures: Box<Figures>) -> Self {
         let verdict = match findings.iter().map(|finding| finding.severity).max() {
             Some(Severity::Block) => Verdict::Blocked,
             Some(Severity::Review) => Verdict::Review,

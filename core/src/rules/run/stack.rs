@@ -1,10 +1,11 @@
 //! Planned joints whose build and load are told.
 
-use std::borrow::Cow;
+use std::{borrow::Cow, fmt};
 
 use super::{
     case::Case,
     figures::{JointFigures, Known, Unknown},
+    finding::Against,
 };
 use crate::{
     calc::joint::pressure::Ring,
@@ -13,8 +14,9 @@ use crate::{
         joint::JointStack,
         upfit::PlannedJoint,
     },
+    rules::Findings,
     tables,
-    units::{Force, Length},
+    units::{Force, Length, Stress},
 };
 
 /// A planned joint whose build is told.
@@ -100,6 +102,54 @@ impl<'a> Stacked<'a> {
         self.stack.bolt_share.map_or([1.0, 1.0], |share| [share, 1.0 - share])
     }
 
+    /// Returns the load along the bolt.
+    ///
+    /// # Errors
+    ///
+    /// When nobody says it.
+    pub fn tension(&self) -> Known<Force> {
+        self.known(self.stack.tension, "joints[].stack.tension")
+    }
+
+    /// Returns the greatest force in the bolt under a load along it.
+    ///
+    /// # Errors
+    ///
+    /// The field that the preload lacks.
+    pub fn bolt_force(&self, tension: Force) -> Known<Force> {
+        let [_, greatest] = self.preload()?;
+        let [takes, _] = self.shares();
+        Ok(greatest + tension * takes)
+    }
+
+    /// Returns what a load along the bolt takes off the clamp, and the least clamp there is.
+    ///
+    /// # Errors
+    ///
+    /// The field that the preload lacks.
+    pub fn clamp(&self, tension: Force) -> Known<[Force; 2]> {
+        let [least, _] = self.preload()?;
+        let [_, lost] = self.shares();
+        Ok([tension * lost, least])
+    }
+
+    /// Returns the greatest pressure at one end and what the seat bears; nothing where there is no such end.
+    ///
+    /// # Errors
+    ///
+    /// The field that lacks.
+    pub fn pressure(&self, end: End) -> Known<Option<[Stress; 2]>> {
+        let Some(ring) = self.ring(end)? else { return Ok(None) };
+        let limit = match end {
+            End::Head => self.known(self.stack.head_limit, "joints[].stack.head_material")?,
+            End::Nut => self.known(self.stack.nut_limit, "joints[].stack.nut_material")?,
+        };
+        let force = self.bolt_force(self.stack.tension.unwrap_or(Force::ZERO))?;
+        let field = "joints[].stack.hole_diameter_mm";
+        let refused = |error| Unknown { index: self.lacks(field).index, ..Unknown::from_calc(field, &error) };
+        Ok(Some([ring.pressure(force).map_err(refused)?, limit]))
+    }
+
     /// Returns whether a load is told, so that loads are judged.
     #[must_use]
     pub const fn is_loaded(&self) -> bool {
@@ -172,5 +222,52 @@ impl<'a> Stacked<'a> {
             }
         };
         Ok(Some(Ring { outer, hole }))
+    }
+}
+
+/// Holds the pressure under one end of every bolt against what its seat bears.
+pub fn check_pressure(case: &Case<'_>, findings: &mut Findings, end: End) {
+    let (field, place, by) = match end {
+        End::Head => ("head_material", "head", "the pressure under the head"),
+        End::Nut => ("nut_material", "nut", "the pressure under the nut"),
+    };
+    for stacked in case.stacks() {
+        match stacked.pressure(end) {
+            Err(unknown) => findings.unknown(unknown, by),
+            Ok(Some([pressure, limit])) if limit < pressure => findings.breach(
+                stacked.subject(field),
+                Against::new(pressure.mpa(), limit.mpa(), "mpa"),
+                format_args!(
+                    "joint {} presses with {:.0} MPa under the {place}; its seat bears {:.0} MPa",
+                    stacked.joint.id,
+                    pressure.mpa().ceil(),
+                    limit.mpa().floor()
+                ),
+            ),
+            Ok(_) => {}
+        }
+    }
+}
+
+/// Holds what a load along every loaded bolt asks against what there is: asked and allowed, and how a breach reads after
+/// the joint's name.
+pub fn check_tension(
+    case: &Case<'_>,
+    findings: &mut Findings,
+    by: &'static str,
+    forces: fn(&Stacked<'_>) -> Known<[Force; 2]>,
+    words: fn(&mut fmt::Formatter<'_>, Against) -> fmt::Result,
+) {
+    for stacked in case.stacks().filter(Stacked::is_loaded) {
+        match forces(&stacked) {
+            Err(unknown) => findings.unknown(unknown, by),
+            Ok([asked, allowed]) if allowed < asked => {
+                let against = Against::new(asked.kn(), allowed.kn(), "kn");
+                let told = fmt::from_fn(|f| words(f, against));
+                let id = &stacked.joint.id;
+                findings.breach(stacked.subject("tension"), against, format_args!("joint {id} {told}"));
+            }
+            Ok(_) => {}
+        }
     }
 }
