@@ -1,20 +1,26 @@
 //! Fleet sheets in: files of upfit plans, one a row, as CSV or as JSON lines.
 //!
-//! A sheet is read as a stream: however long it is, only one batch of rows is in memory at a time. A row that cannot be
-//! read is a [`Row::Unreadable`] and the rest goes on; only a sheet that makes no sense as a whole is a [`SheetError`].
+//! A sheet is read as a stream: however long it is, only a few portions of rows are in memory at a time. It is cut into
+//! portions by one [`Sheet`]; any number of [`Reader`]s make rows of them, side by side. A row that cannot be read is a
+//! [`Row::Unreadable`] and the rest goes on; only a sheet that makes no sense as a whole is a [`SheetError`].
 
 mod cells;
 mod columns;
 mod csv_rows;
 mod draft;
 mod json_rows;
+mod portion;
 mod shape;
 
-use std::io::{BufRead, Read};
+use std::{
+    io::{BufRead, Read},
+    sync::Arc,
+};
 
 use baybook_proto::v1::UpfitPlan;
 
 pub use columns::column_list;
+pub use portion::Portion;
 
 /// One row of a fleet sheet.
 #[derive(Debug, Clone, PartialEq)]
@@ -94,10 +100,7 @@ pub struct SheetOptions {
     pub skip_columns: Vec<String>,
 }
 
-/// A batch of rows ends early once its text has so many bytes, so that it fits into a message whatever its rows hold.
-const BATCH_BYTES: usize = 512 * 1024;
-
-/// A sheet being read.
+/// A sheet being cut into portions.
 pub enum Sheet<R: Read> {
     /// Comma, semicolon or tab separated.
     Csv(Box<csv_rows::CsvRows<R>>),
@@ -127,15 +130,63 @@ impl<R: BufRead> Sheet<R> {
         })
     }
 
-    /// Reads up to `most` rows, fewer when they are long; none when the sheet has ended.
+    /// Cuts off up to `most` rows, fewer when they are long; none when the sheet has ended.
     ///
     /// # Errors
     ///
-    /// [`SheetError::Io`] when the file cannot be read on.
-    pub fn read_rows(&mut self, most: usize, rows: &mut Vec<Row>) -> Result<(), SheetError> {
+    /// [`SheetError::Io`] when the file cannot be read on; the rows before that are in the portion.
+    pub fn cut(&mut self, most: usize, portion: &mut Portion) -> Result<(), SheetError> {
+        portion.clear();
         match self {
-            Self::Csv(csv) => csv.read_rows(most, rows),
-            Self::Json(json) => json.read_rows(most, rows),
+            Self::Csv(csv) => csv.cut(most, portion),
+            Self::Json(json) => json.cut(most, portion),
+        }
+    }
+
+    /// Returns what makes readers of this sheet's rows.
+    pub fn readers(&self) -> Readers {
+        match self {
+            Self::Csv(csv) => Readers::Csv(Arc::clone(csv.header())),
+            Self::Json(_) => Readers::Json,
+        }
+    }
+}
+
+/// Makes readers of one sheet's rows.
+#[derive(Debug, Clone)]
+pub enum Readers {
+    /// By the columns of its header.
+    Csv(Arc<columns::Header>),
+    /// As messages of the contract.
+    Json,
+}
+
+impl Readers {
+    /// Makes one more.
+    pub fn make(&self) -> Reader {
+        match self {
+            Self::Csv(header) => Reader::Csv(csv_rows::CellReader::new(Arc::clone(header))),
+            Self::Json => Reader::Json,
+        }
+    }
+}
+
+/// Makes rows of what was cut off a sheet.
+pub enum Reader {
+    /// Reads cells.
+    Csv(csv_rows::CellReader),
+    /// Reads JSON.
+    Json,
+}
+
+impl Reader {
+    /// Makes one row after the other.
+    pub fn read(&mut self, portion: &Portion, mut take: impl FnMut(Row)) {
+        for raw in portion.rows() {
+            take(match self {
+                Self::Csv(cells) => cells.row(raw),
+                Self::Json => json_rows::row(raw),
+            });
         }
     }
 }

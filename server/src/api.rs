@@ -27,6 +27,7 @@ pub use upfits::Upfits;
 
 use crate::access::Principal;
 use crate::book::Revision;
+use crate::embed::Message;
 use crate::error::ApiError;
 use crate::layers::{Call, panic_text};
 use crate::service::{Phase, State};
@@ -137,7 +138,7 @@ pub(crate) enum Messages<Q> {
     /// A caller on the wire.
     Wire(Box<Streaming<Q>>),
     /// A caller in this process.
-    Here(mpsc::Receiver<Q>),
+    Here(mpsc::Receiver<Message<Q>>),
 }
 
 impl<Q> From<Streaming<Q>> for Messages<Q> {
@@ -146,8 +147,8 @@ impl<Q> From<Streaming<Q>> for Messages<Q> {
     }
 }
 
-impl<Q> From<mpsc::Receiver<Q>> for Messages<Q> {
-    fn from(messages: mpsc::Receiver<Q>) -> Self {
+impl<Q> From<mpsc::Receiver<Message<Q>>> for Messages<Q> {
+    fn from(messages: mpsc::Receiver<Message<Q>>) -> Self {
         Self::Here(messages)
     }
 }
@@ -159,9 +160,14 @@ impl<Q> Asking<Q> {
 
     /// Returns the next message, or nothing after the last.
     async fn next(&mut self) -> Result<Option<Q>, ApiError> {
+        Ok(self.next_to_make().await?.map(Message::made))
+    }
+
+    /// Returns the next message, which may be still to be made, or nothing after the last.
+    async fn next_to_make(&mut self) -> Result<Option<Message<Q>>, ApiError> {
         let message = async {
             match &mut self.messages {
-                Messages::Wire(messages) => messages.message().await,
+                Messages::Wire(messages) => messages.message().await.map(|message| message.map(Message::Ready)),
                 Messages::Here(messages) => Ok(messages.recv().await),
             }
         };

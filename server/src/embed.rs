@@ -23,6 +23,24 @@ const PIPE_BYTES: usize = 256 << 10;
 /// hide, and what waits in a window falls out of the processor's cache.
 const WINDOW_BYTES: (u32, u32) = (512 << 10, 1 << 20);
 
+/// A message of a caller in this process.
+pub enum Message<Q> {
+    /// As it is.
+    Ready(Q),
+    /// Made by whoever works on it: making it is then shared among the cores like the work itself.
+    Later(Box<dyn FnOnce() -> Q + Send>),
+}
+
+impl<Q> Message<Q> {
+    /// Returns the message.
+    pub fn made(self) -> Q {
+        match self {
+            Self::Ready(message) => message,
+            Self::Later(make) => make(),
+        }
+    }
+}
+
 /// A service in this process and the way to call it.
 #[derive(Debug)]
 pub struct Embedded {

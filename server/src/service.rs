@@ -25,6 +25,7 @@ use crate::book::catalog::Catalog;
 use crate::book::{Book, BookError, LocalBook, Moment};
 use crate::config::{Config, ConfigError, EngineKind};
 use crate::connections::Connections;
+use crate::embed::Message;
 use crate::error::ApiError;
 use crate::folder;
 use crate::layers::{Call, Gate};
@@ -183,7 +184,7 @@ impl Service {
     /// The status that a caller on the wire would get: as many streams are running as are taken, or the service stops.
     pub fn check_upfits(
         &self,
-        messages: mpsc::Receiver<pb::CheckUpfitsRequest>,
+        messages: mpsc::Receiver<Message<pb::CheckUpfitsRequest>>,
     ) -> Result<ReceiverStream<Result<pb::CheckUpfitsResponse, Status>>, Status> {
         let call = Call::here();
         if *self.state.phase.borrow() > Phase::Serving {

@@ -82,7 +82,7 @@ impl Units {
 ///
 /// What is allowed there.
 pub fn read(kind: Kind, units: &mut Units, cell: &str) -> Result<Option<Value>, String> {
-    let cell = cell.trim();
+    let cell = trimmed(cell);
     if cell.is_empty() {
         return Ok(None);
     }
@@ -99,6 +99,14 @@ pub fn read(kind: Kind, units: &mut Units, cell: &str) -> Result<Option<Value>, 
         Kind::Mass | Kind::Length | Kind::Angle | Kind::Torque => Value::Number(number(kind, units, cell)?),
     };
     Ok(Some(value))
+}
+
+/// Takes off the space around a cell; most have none.
+fn trimmed(cell: &str) -> &str {
+    match cell.as_bytes() {
+        [first, .., last] if first.is_ascii_graphic() && last.is_ascii_graphic() => cell,
+        _ => cell.trim(),
+    }
 }
 
 /// Plain digits with the heading's unit, or with a unit that came before, are read here; everything else, and
@@ -122,6 +130,11 @@ fn number(kind: Kind, units: &mut Units, cell: &str) -> Result<f64, String> {
 
 /// Reads digits with at most one sign and one point; everything else is left to the readers of quantities.
 fn plain_number(cell: &str) -> Option<f64> {
+    // So few digits fit a binary number exactly.
+    const EXACT: usize = 15;
+    if cell.len() <= EXACT && !cell.is_empty() && cell.bytes().all(|byte| byte.is_ascii_digit()) {
+        return Some(cell.bytes().fold(0_u64, |whole, byte| whole * 10 + u64::from(byte - b'0')) as f64);
+    }
     let plain = cell.bytes().all(|byte| byte.is_ascii_digit() || matches!(byte, b'.' | b'-' | b'+'));
     if !plain {
         return None;

@@ -1,12 +1,13 @@
 //! Rows of a fleet sheet written as separated values.
 
-use std::{cell::Cell, io::Read, rc::Rc};
+use std::{cell::Cell, io::Read, rc::Rc, sync::Arc};
 
 use super::{
-    BATCH_BYTES, BadCell, Row, SheetError, SheetOptions, Source,
+    BadCell, Row, SheetError, SheetOptions, Source,
     cells::{self, Value},
-    columns::{Column, Header, Kind},
+    columns::{Column, Field, Header, Kind},
     draft::Draft,
+    portion::{PORTION_BYTES, Portion, Raw},
 };
 
 /// How many bytes are read in search of the end of one row; a quotation mark that is never closed would otherwise
@@ -32,14 +33,11 @@ impl<R: Read> Read for Bounded<R> {
     }
 }
 
-/// Reads plans row by row.
+/// Cuts the sheet into rows.
 pub struct CsvRows<R: Read> {
     reader: csv::Reader<Bounded<Source<R>>>,
     since_row: Rc<Cell<usize>>,
-    record: csv::ByteRecord,
-    header: Header,
-    /// What the cells of each column meant so far.
-    known: Vec<Known>,
+    header: Arc<Header>,
     lines_skipped: i64,
     /// The line of the last row. Rows are numbered by line, and a sheet whose lines end in a lone carriage return
     /// would number them all alike: each row is at least one line on.
@@ -66,18 +64,22 @@ impl<R: Read> CsvRows<R> {
         let line = lines_skipped + line_of(&record);
         let header =
             Header::read(&headings, &options.skip_columns).map_err(|columns| SheetError::Header { line, columns })?;
-        let known = header.columns.iter().map(|column| Known::of(column.as_ref())).collect();
-        Ok(Self { reader, since_row, record, header, known, lines_skipped, last_line: line, ended: false })
+        Ok(Self { reader, since_row, header: Arc::new(header), lines_skipped, last_line: line, ended: false })
     }
 
-    /// Reads up to `most` rows.
-    pub fn read_rows(&mut self, most: usize, rows: &mut Vec<Row>) -> Result<(), SheetError> {
-        let wanted = rows.len() + most;
+    /// Returns the header.
+    pub const fn header(&self) -> &Arc<Header> {
+        &self.header
+    }
+
+    /// Cuts off up to `most` rows.
+    pub fn cut(&mut self, most: usize, portion: &mut Portion) -> Result<(), SheetError> {
         let mut bytes = 0;
-        while rows.len() < wanted && bytes < BATCH_BYTES && !self.ended {
+        while portion.len() < most && bytes < PORTION_BYTES && !self.ended {
             self.since_row.set(0);
-            let line = self.lines_skipped + i64::try_from(self.reader.position().line()).unwrap_or(i64::MAX);
-            match self.reader.read_byte_record(&mut self.record).map_err(into_io) {
+            let begins = self.lines_skipped + i64::try_from(self.reader.position().line()).unwrap_or(i64::MAX);
+            let raw = portion.next();
+            match self.reader.read_byte_record(&mut raw.cells).map_err(into_io) {
                 Ok(true) => {}
                 Ok(false) => {
                     self.ended = true;
@@ -85,27 +87,47 @@ impl<R: Read> CsvRows<R> {
                 }
                 Err(SheetError::Io(error)) if error.kind() == std::io::ErrorKind::FileTooLarge => {
                     self.ended = true;
-                    rows.push(endless(line));
+                    (raw.line, raw.whole) = (begins, false);
+                    portion.keep();
                     break;
                 }
                 Err(error) => return Err(error),
             }
-            if self.record.iter().all(|cell| cell.trim_ascii().is_empty()) {
+            if raw.cells.iter().all(|cell| cell.trim_ascii().is_empty()) {
                 continue;
             }
-            bytes += self.record.as_slice().len();
-            rows.push(self.row());
+            bytes += raw.cells.as_slice().len();
+            self.last_line = (self.lines_skipped + line_of(&raw.cells)).max(self.last_line + 1);
+            (raw.line, raw.whole) = (self.last_line, true);
+            portion.keep();
         }
         Ok(())
     }
+}
 
-    fn row(&mut self) -> Row {
-        let line = (self.lines_skipped + line_of(&self.record)).max(self.last_line + 1);
-        self.last_line = line;
+/// Reads the cells of rows.
+pub struct CellReader {
+    header: Arc<Header>,
+    columns: Vec<Option<Known>>,
+}
+
+impl CellReader {
+    /// Starts with nothing known of what cells mean.
+    pub fn new(header: Arc<Header>) -> Self {
+        let columns = header.columns.iter().map(|column| column.as_ref().map(Known::of)).collect();
+        Self { header, columns }
+    }
+
+    /// Makes a plan of a row.
+    pub fn row(&mut self, raw: &Raw) -> Row {
+        let line = raw.line;
+        if !raw.whole {
+            return endless(line);
+        }
         let mut draft = Draft::new(&self.header);
         let mut bad = Vec::new();
-        let (have, want) = (self.record.len(), self.header.columns.len());
-        let extra = self.record.iter().skip(want).any(|cell| !cell.trim_ascii().is_empty());
+        let (have, want) = (raw.cells.len(), self.columns.len());
+        let extra = want < have && raw.cells.iter().skip(want).any(|cell| !cell.trim_ascii().is_empty());
         if have < want || extra {
             bad.push(BadCell {
                 column: "row".to_owned(),
@@ -115,17 +137,24 @@ impl<R: Read> CsvRows<R> {
                 ),
             });
         }
-        let columns = self.header.columns.iter().zip(&mut self.known);
-        for ((column, known), cell) in columns.zip(&self.record) {
+        for (at, (column, cell)) in self.columns.iter_mut().zip(&raw.cells).enumerate() {
             // Most cells of a wide sheet are empty, and an empty cell says nothing.
-            let Some(column) = column else { continue };
             if cell.is_empty() {
                 continue;
             }
-            match known.read(column, cell) {
-                Ok(Some(value)) => draft.set(column.field, value),
+            let Some(known) = column else { continue };
+            match known.read(cell) {
+                Ok(Some(value)) => draft.set(known.field, value),
                 Ok(None) => {}
-                Err(cell) => bad.push(cell),
+                Err(allowed) => {
+                    let heading = self.header.columns.get(at).and_then(Option::as_ref);
+                    let read = String::from_utf8_lossy(cell);
+                    bad.push(BadCell {
+                        column: heading.map_or_else(String::new, |column| column.heading.clone()),
+                        read: if allowed == NOT_TEXT { read.into_owned() } else { read.trim().to_owned() },
+                        allowed,
+                    });
+                }
             }
         }
         if bad.is_empty() {
@@ -139,42 +168,77 @@ impl<R: Read> CsvRows<R> {
 /// How many cells of a column are kept at hand.
 const KNOWN_CELLS: usize = 64;
 
-/// The cells that a column held before, and what they meant: sheets repeat themselves from row to row. Each cell has one
-/// place by what it is written with, and the newest takes it.
+/// What is allowed where a cell is not even text.
+const NOT_TEXT: &str = "UTF-8 text; save the sheet as CSV in UTF-8";
+
+/// What one column holds, and the cells it held before with what they meant: sheets repeat themselves from row to row.
+/// Each cell has one place by how it is written, and the newest takes it.
 struct Known {
+    field: Field,
+    kind: Kind,
     units: cells::Units,
-    cells: Vec<(Vec<u8>, Option<Value>)>,
+    cells: Vec<Seen>,
 }
 
+/// A cell that came by.
+#[derive(Clone, Default)]
+struct Seen {
+    /// Its length and its ends: up to [`ENDS`] bytes they are all of it.
+    mark: (usize, u64, u64),
+    /// All of a longer cell.
+    long: Vec<u8>,
+    value: Option<Value>,
+}
+
+/// How many bytes the two ends of a cell hold.
+const ENDS: usize = 16;
+
 impl Known {
-    fn of(column: Option<&Column>) -> Self {
-        let factor = |column: &Column| column.unit.as_ref().and_then(|unit| cells::unit_factor(column.kind, unit).ok());
+    fn of(column: &Column) -> Self {
+        let factor = column.unit.as_ref().and_then(|unit| cells::unit_factor(column.kind, unit).ok());
         // Unit numbers hardly repeat.
-        let most = match column {
-            Some(column) if column.kind != Kind::Text => KNOWN_CELLS,
-            _ => 0,
-        };
-        Self { units: cells::Units::new(column.and_then(factor)), cells: vec![(Vec::new(), None); most] }
+        let most = if column.kind == Kind::Text && column.field != Field::Jurisdiction { 0 } else { KNOWN_CELLS };
+        Self {
+            field: column.field,
+            kind: column.kind,
+            units: cells::Units::new(factor),
+            cells: vec![Seen::default(); most],
+        }
     }
 
-    fn read(&mut self, column: &Column, cell: &[u8]) -> Result<Option<Value>, BadCell> {
-        let Some((known, value)) = self.cells.get_mut(place(cell)) else {
-            return read_cell(column, &mut self.units, cell);
-        };
-        if known != cell {
-            let read = read_cell(column, &mut self.units, cell)?;
-            known.clear();
-            known.extend_from_slice(cell);
-            *value = read;
+    fn read(&mut self, cell: &[u8]) -> Result<Option<Value>, String> {
+        let mark = mark(cell);
+        let Some(seen) = self.cells.get_mut(place(mark)) else { return read_cell(self.kind, &mut self.units, cell) };
+        if seen.mark != mark || ENDS < cell.len() && seen.long != cell {
+            let read = read_cell(self.kind, &mut self.units, cell)?;
+            seen.mark = mark;
+            seen.long.clear();
+            if ENDS < cell.len() {
+                seen.long.extend_from_slice(cell);
+            }
+            seen.value = read;
         }
-        Ok(value.clone())
+        Ok(seen.value.clone())
     }
+}
+
+/// Returns a cell's length and its two ends.
+fn mark(cell: &[u8]) -> (usize, u64, u64) {
+    let (head, tail) = if let (Some(head), Some(tail)) = (cell.first_chunk::<8>(), cell.last_chunk::<8>()) {
+        (u64::from_le_bytes(*head), u64::from_le_bytes(*tail))
+    } else if let (Some(head), Some(tail)) = (cell.first_chunk::<4>(), cell.last_chunk::<4>()) {
+        (u32::from_le_bytes(*head).into(), u32::from_le_bytes(*tail).into())
+    } else {
+        (cell.iter().fold(0, |all, byte| all << 8 | u64::from(*byte)), 0)
+    };
+    (cell.len(), head, tail)
 }
 
 /// Returns the place of a cell among those kept at hand.
-fn place(cell: &[u8]) -> usize {
-    let mixed = cell.iter().fold(0_u32, |mixed, byte| mixed.wrapping_mul(31).wrapping_add(u32::from(*byte)));
-    mixed as usize % KNOWN_CELLS
+const fn place((length, head, tail): (usize, u64, u64)) -> usize {
+    const MIX: u64 = 0x9E37_79B9_7F4A_7C15;
+    let mixed = (head ^ tail.rotate_left(29) ^ length as u64).wrapping_mul(MIX);
+    (mixed >> (u64::BITS - KNOWN_CELLS.trailing_zeros())) as usize
 }
 
 fn endless(line: i64) -> Row {
@@ -186,17 +250,9 @@ fn endless(line: i64) -> Row {
     Row::Unreadable { line, unit: String::new(), cells: vec![cell] }
 }
 
-fn read_cell(column: &Column, units: &mut cells::Units, cell: &[u8]) -> Result<Option<Value>, BadCell> {
-    let text = std::str::from_utf8(cell).map_err(|_| BadCell {
-        column: column.heading.clone(),
-        read: String::from_utf8_lossy(cell).into_owned(),
-        allowed: "UTF-8 text; save the sheet as CSV in UTF-8".to_owned(),
-    })?;
-    cells::read(column.kind, units, text).map_err(|allowed| BadCell {
-        column: column.heading.clone(),
-        read: text.trim().to_owned(),
-        allowed,
-    })
+fn read_cell(kind: Kind, units: &mut cells::Units, cell: &[u8]) -> Result<Option<Value>, String> {
+    let text = std::str::from_utf8(cell).map_err(|_| NOT_TEXT.to_owned())?;
+    cells::read(kind, units, text)
 }
 
 fn line_of(record: &csv::ByteRecord) -> i64 {

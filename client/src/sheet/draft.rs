@@ -18,12 +18,7 @@ pub struct Draft<'a> {
 impl<'a> Draft<'a> {
     /// Starts without a cell.
     pub fn new(header: &'a Header) -> Self {
-        Self {
-            plan: Box::default(),
-            header,
-            items: vec![pb::LoadItem::default(); header.items.len()],
-            joints: vec![pb::PlannedJoint::default(); header.joints.len()],
-        }
+        Self { plan: Box::default(), header, items: Vec::new(), joints: Vec::new() }
     }
 
     /// Puts a cell's value where its column goes.
@@ -178,7 +173,12 @@ impl<'a> Draft<'a> {
     }
 
     fn item(&mut self, at: usize, set: impl FnOnce(&mut pb::LoadItem)) {
-        if let (Some(item), Some(label)) = (self.items.get_mut(at), self.header.items.get(at)) {
+        let Some(label) = self.header.items.get(at) else { return };
+        if self.items.len() <= at {
+            self.items.reserve_exact(self.header.items.len());
+            self.items.resize_with(at + 1, pb::LoadItem::default);
+        }
+        if let Some(item) = self.items.get_mut(at) {
             if item.label.is_empty() {
                 item.label.clone_from(label);
             }
@@ -191,7 +191,11 @@ impl<'a> Draft<'a> {
     }
 
     fn joint(&mut self, at: usize, set: impl FnOnce(&mut pb::PlannedJoint)) {
-        if let (Some(joint), Some(id)) = (self.joints.get_mut(at), self.header.joints.get(at)) {
+        let Some(id) = self.header.joints.get(at) else { return };
+        if self.joints.len() <= at {
+            self.joints.resize_with(at + 1, pb::PlannedJoint::default);
+        }
+        if let Some(joint) = self.joints.get_mut(at) {
             if joint.id.is_empty() {
                 joint.id.clone_from(id);
             }

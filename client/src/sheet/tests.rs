@@ -6,13 +6,14 @@ fn rows(text: &[u8]) -> Vec<Row> {
 
 fn rows_with(text: &[u8], options: &SheetOptions) -> Result<Vec<Row>, SheetError> {
     let mut sheet = Sheet::open(text, options)?;
-    let mut rows = Vec::new();
+    let mut reader = sheet.readers().make();
+    let (mut rows, mut portion) = (Vec::new(), Portion::default());
     loop {
-        let before = rows.len();
-        sheet.read_rows(2, &mut rows)?;
-        if rows.len() == before {
+        sheet.cut(2, &mut portion)?;
+        if portion.is_empty() {
             return Ok(rows);
         }
+        reader.read(&portion, |row| rows.push(row));
     }
 }
 

@@ -98,12 +98,16 @@ impl Fields {
     ///
     /// Everything that was noted since the last call.
     pub fn finish<T>(&mut self, value: Option<T>) -> Result<T, WireError> {
-        let error = std::mem::take(&mut self.error);
         match value {
-            Some(value) if error.is_empty() => Ok(value),
-            _ if error.is_empty() => Err(WireError::of(self.here(), "could not be read")),
-            _ => Err(error),
+            Some(value) if self.is_clean() => Ok(value),
+            _ => Err(self.error()),
         }
+    }
+
+    /// Returns everything that was noted since the last call, or that something could not be read.
+    pub fn error(&mut self) -> WireError {
+        let error = std::mem::take(&mut self.error);
+        if error.is_empty() { WireError::of(self.here(), "could not be read") } else { error }
     }
 
     /// Returns whether nothing was wrong so far.
@@ -288,6 +292,10 @@ impl Fields {
 
     /// Returns whether text has at most `most` characters and no control characters, and notes when it does not.
     pub fn fits(&mut self, name: &'static str, text: &str, most: usize) -> bool {
+        // Most text is short and plain.
+        if text.len() <= most && text.bytes().all(|byte| (b' '..=b'~').contains(&byte)) {
+            return true;
+        }
         // Bytes are counted first: text that is short in bytes is short in characters.
         if text.len() > most && text.chars().count() > most {
             let count = text.chars().count();

@@ -97,7 +97,7 @@ pub fn plan_in(plan: &pb::UpfitPlan, lookup: &impl Lookup, fields: &mut Fields) 
     });
     let work_day = fields.day("work_day", &plan.work_day);
     let (vehicle, trailer) = unit_figures(plan.unit_figures.as_ref(), vehicle, trailer, fields);
-    let upfit = Upfit {
+    let mut upfit = Upfit {
         unit,
         vin,
         model_year,
@@ -131,7 +131,8 @@ pub fn plan_in(plan: &pb::UpfitPlan, lookup: &impl Lookup, fields: &mut Fields) 
         work_day,
         policy: None,
     };
-    Some(upfit.under(policy))
+    upfit.hold_against(policy);
+    Some(upfit)
 }
 
 /// Reads one terrain, by its name or as given.

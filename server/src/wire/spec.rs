@@ -65,6 +65,30 @@ pub struct Reference<'a> {
 }
 
 impl Spec {
+    /// Returns a copy that shares nothing: threads that count their uses of one entry in one place wait for each other.
+    #[must_use]
+    pub fn apart(&self) -> Self {
+        fn copy<T: Clone>(shared: &Arc<T>) -> Arc<T> {
+            Arc::new(T::clone(shared))
+        }
+        match self {
+            Self::Vehicle(it) => Self::Vehicle(copy(it)),
+            Self::Receiver(it) => Self::Receiver(copy(it)),
+            Self::Bolt(it) => Self::Bolt(copy(it)),
+            Self::Nut(it) => Self::Nut(copy(it)),
+            Self::Washer(it) => Self::Washer(copy(it)),
+            Self::Finish(it) => Self::Finish(copy(it)),
+            Self::BallMount(it) => Self::BallMount(copy(it)),
+            Self::Ball(it) => Self::Ball(copy(it)),
+            Self::Coupler(it) => Self::Coupler(copy(it)),
+            Self::Trailer(it) => Self::Trailer(copy(it)),
+            Self::Circuit(it) => Self::Circuit(copy(it)),
+            Self::Wrench(it) => Self::Wrench(copy(it)),
+            Self::Terrain(it) => Self::Terrain(copy(it)),
+            Self::Policy(it) => Self::Policy(copy(it)),
+        }
+    }
+
     /// Reads an entry: its name, that its kind is the name's, its source and note, and its specification.
     pub fn from_entry(entry: &pb::Entry, fields: &mut Fields) -> Option<Self> {
         let folder = match names::parse(&entry.name) {

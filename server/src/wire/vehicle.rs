@@ -35,7 +35,7 @@ impl Fields {
         self.under("tyres", |fields| {
             let rate = fields.number("rate_n_per_mm", wire.rate_n_per_mm, &ranges::TYRE_RATE);
             Some(Tyres {
-                designation: fields.text("designation", &wire.designation, LABEL_MAX),
+                designation: fields.text("designation", &wire.designation, LABEL_MAX).into(),
                 kind: fields.choice("kind", wire.kind, tyre_kind),
                 count: fields.count("tyre_count", wire.tyre_count, counts.0, counts.1),
                 load_index: fields.count("load_index_code", wire.load_index_code, 1, 279),

@@ -4,7 +4,7 @@ use std::time::Duration;
 
 use baybook_proto::v1 as pb;
 use baybook_proto::v1::checked_plan::Outcome;
-use baybook_server::Limits;
+use baybook_server::{Limits, embed::Message};
 use sha2::{Digest as _, Sha256};
 use tokio::sync::mpsc;
 use tokio_stream::StreamExt as _;
@@ -296,7 +296,12 @@ async fn without_a_wire_the_same_stream_gets_the_same_answers() {
         let mut answers = rig.embedded.service().check_upfits(messages).unwrap();
         let sent = stream.clone();
         tokio::spawn(async move {
-            for message in sent {
+            for (at, message) in sent.into_iter().enumerate() {
+                // Whether a message is there or still to be made is all the same.
+                let message = match (index + at) % 2 {
+                    0 => Message::Ready(message),
+                    _ => Message::Later(Box::new(move || message)),
+                };
                 // A stream that has ended takes nothing more.
                 let _ = send.send(message).await;
             }

@@ -6,6 +6,7 @@ use tokio::sync::mpsc;
 use tokio_stream::{StreamExt as _, wrappers::ReceiverStream};
 use tonic::{Status, Streaming};
 
+use super::feed::Request;
 use crate::connect::Connection;
 
 /// Answers as they come.
@@ -18,12 +19,12 @@ pub enum Answers {
 
 impl Answers {
     /// Starts a stream.
-    pub async fn to(requests: mpsc::Receiver<pb::CheckUpfitsRequest>, connection: &Connection) -> Result<Self, Status> {
+    pub async fn to(requests: mpsc::Receiver<Request>, connection: &Connection) -> Result<Self, Status> {
         if let Some(service) = connection.service() {
             return service.check_upfits(requests).map(Self::Here);
         }
         let mut upfits = UpfitsServiceClient::new(connection.channel());
-        let reply = upfits.check_upfits(ReceiverStream::new(requests)).await?;
+        let reply = upfits.check_upfits(ReceiverStream::new(requests).map(Request::made)).await?;
         Ok(Self::Wire(Box::new(reply.into_inner())))
     }
 

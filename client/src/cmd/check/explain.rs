@@ -9,7 +9,7 @@ use crate::{
     context::Context,
     fail::{Exit, Failure, Outcome, Stop},
     page::{Column, Page},
-    sheet::{Row, Sheet, SheetOptions},
+    sheet::{Portion, Row, Sheet, SheetOptions},
     table::Cell,
 };
 
@@ -41,29 +41,37 @@ fn find(path: &Path, options: &SheetOptions, unit: &str) -> Result<Box<pb::Upfit
     };
     let bad = |error| Stop::from(super::sheet_failure(path, &error));
     let mut sheet = Sheet::open(BufReader::new(from), options).map_err(bad)?;
-    let mut rows = Vec::with_capacity(PORTION);
+    let mut reader = sheet.readers().make();
+    let mut portion = Portion::default();
     loop {
-        rows.clear();
-        sheet.read_rows(PORTION, &mut rows).map_err(bad)?;
-        if rows.is_empty() {
+        sheet.cut(PORTION, &mut portion).map_err(bad)?;
+        if portion.is_empty() {
             let why = format!("no row has the unit {unit:?}");
             let failure =
                 Failure::new(Exit::NotFound, "the unit is not in the sheet").at(path.display().to_string(), why);
             return Err(failure.next("baybook check SHEET --show all lists every unit").into());
         }
-        for row in rows.drain(..) {
-            match row {
-                Row::Plan { plan, .. } if plan.unit.trim() == unit.trim() => return Ok(plan),
-                Row::Unreadable { line, unit: other, cells } if other.trim() == unit.trim() => {
-                    let mut failure = Failure::usage("the unit's row cannot be read");
-                    for cell in cells {
-                        let place = format!("line {line}, column {:?}", cell.column);
-                        failure = failure.at(place, format!("read {:?}; allowed: {}", cell.read, cell.allowed));
-                    }
-                    return Err(failure.next("correct the row and try again").into());
-                }
-                Row::Plan { .. } | Row::Unreadable { .. } => {}
+        let mut found = None;
+        reader.read(&portion, |row| {
+            let its = match &row {
+                Row::Plan { plan, .. } => &plan.unit,
+                Row::Unreadable { unit, .. } => unit,
+            };
+            if found.is_none() && its.trim() == unit.trim() {
+                found = Some(row);
             }
+        });
+        match found {
+            Some(Row::Plan { plan, .. }) => return Ok(plan),
+            Some(Row::Unreadable { line, cells, .. }) => {
+                let mut failure = Failure::usage("the unit's row cannot be read");
+                for cell in cells {
+                    let place = format!("line {line}, column {:?}", cell.column);
+                    failure = failure.at(place, format!("read {:?}; allowed: {}", cell.read, cell.allowed));
+                }
+                return Err(failure.next("correct the row and try again").into());
+            }
+            None => {}
         }
     }
 }

@@ -1,41 +1,78 @@
-//! Reads the sheet on a thread of its own and feeds the service, a few batches ahead and no more.
+//! Cuts the sheet into portions on a thread of its own and feeds the service, a few portions ahead and no more. Plans are
+//! made of a portion by whoever works on it, so that every core has its share of that too.
 
 use std::{
-    collections::VecDeque,
+    collections::BTreeMap,
     fs::File,
     io::{self, BufRead, BufReader, Read},
     path::{Path, PathBuf},
     sync::{
-        Arc, Mutex, PoisonError,
+        Arc, Mutex, MutexGuard, PoisonError,
         atomic::{AtomicU64, Ordering},
     },
     thread::JoinHandle,
 };
 
 use baybook_proto::v1 as pb;
+use baybook_server::embed::Message;
 use tokio::sync::mpsc;
 use tonic::Status;
 
 use crate::{
     fail::{Exit, Failure, Stop},
-    sheet::{Row, Sheet, SheetError, SheetOptions},
+    sheet::{BadCell, Portion, Reader, Readers, Row, Sheet, SheetError, SheetOptions},
 };
 
-/// Plans in one message.
-const BATCH: usize = 64;
+/// Rows in one portion, and plans in the message that is made of it.
+const PORTION: usize = 64;
 /// Messages read ahead of the service.
 const AHEAD: usize = 4;
 
-/// Rows that could not be read, waiting for their turn in the output.
-type Unread = Arc<Mutex<VecDeque<pb::CheckedPlan>>>;
+/// A message for the service.
+pub type Request = Message<pb::CheckUpfitsRequest>;
+
+/// Rows that could not be read, by their lines, waiting for their turn in the output.
+type Unread = Mutex<BTreeMap<i64, pb::CheckedPlan>>;
+
+/// What it takes to make plans of portions, kept for whoever makes the next.
+struct Desk {
+    readers: Readers,
+    idle: Mutex<Vec<(Reader, Portion)>>,
+    unread: Unread,
+}
+
+impl Desk {
+    /// Returns somebody to read and room for a portion.
+    fn take(&self) -> (Reader, Portion) {
+        let idle = locked(&self.idle).pop();
+        idle.unwrap_or_else(|| (self.readers.make(), Portion::default()))
+    }
+
+    /// Makes plans of a portion.
+    fn message(&self, mut reader: Reader, portion: Portion) -> pb::CheckUpfitsRequest {
+        let mut plans = Vec::with_capacity(portion.len());
+        reader.read(&portion, |row| match row {
+            Row::Plan { line, plan } => plans.push(pb::NumberedPlan { seq: line, plan: Some(plan) }),
+            Row::Unreadable { line, unit, cells } => {
+                locked(&self.unread).insert(line, unreadable(line, &unit, cells));
+            }
+        });
+        locked(&self.idle).push((reader, portion));
+        pb::CheckUpfitsRequest { settings: None, plans }
+    }
+}
+
+fn locked<T>(of: &Mutex<T>) -> MutexGuard<'_, T> {
+    of.lock().unwrap_or_else(PoisonError::into_inner)
+}
 
 /// A sheet being fed to the service.
 pub struct Feed {
     path: PathBuf,
     bytes: Option<u64>,
     read: Arc<AtomicU64>,
-    unread: Unread,
-    requests: Option<mpsc::Receiver<pb::CheckUpfitsRequest>>,
+    desk: Arc<Desk>,
+    requests: Option<mpsc::Receiver<Request>>,
     thread: Option<JoinHandle<Result<(), SheetError>>>,
 }
 
@@ -51,16 +88,16 @@ impl Feed {
         };
         let read = Arc::new(AtomicU64::new(0));
         let from = BufReader::with_capacity(256 * 1024, Counted { from, read: Arc::clone(&read) });
-        let unread = Unread::default();
         let (send, requests) = mpsc::channel(AHEAD);
         let (opened, is_open) = std::sync::mpsc::sync_channel(1);
-        let queue = Arc::clone(&unread);
         let thread = std::thread::Builder::new()
             .name("sheet".to_owned())
             .spawn(move || match Sheet::open(from, &options) {
                 Ok(sheet) => {
-                    let _ = opened.send(Ok(()));
-                    feed(sheet, settings, &send, &queue)
+                    let (readers, idle, unread) = (sheet.readers(), Mutex::default(), Unread::default());
+                    let desk = Arc::new(Desk { readers, idle, unread });
+                    let _ = opened.send(Ok(Arc::clone(&desk)));
+                    feed(sheet, settings, &send, &desk)
                 }
                 Err(error) => {
                     let _ = opened.send(Err(error));
@@ -68,11 +105,11 @@ impl Feed {
                 }
             })
             .map_err(Stop::from)?;
-        let feed = Self { path: path.to_owned(), bytes, read, unread, requests: Some(requests), thread: Some(thread) };
+        let path = path.to_owned();
         match is_open.recv() {
-            Ok(Ok(())) => Ok(feed),
-            Ok(Err(error)) => Err(super::sheet_failure(path, &error).into()),
-            Err(_) => Err(feed.died()),
+            Ok(Ok(desk)) => Ok(Self { path, bytes, read, desk, requests: Some(requests), thread: Some(thread) }),
+            Ok(Err(error)) => Err(super::sheet_failure(&path, &error).into()),
+            Err(_) => Err(died(&path)),
         }
     }
 
@@ -87,14 +124,16 @@ impl Feed {
     }
 
     /// Returns the messages for the service; there is one such stream.
-    pub fn requests(&mut self) -> Result<mpsc::Receiver<pb::CheckUpfitsRequest>, Stop> {
-        self.requests.take().ok_or_else(|| self.died())
+    pub fn requests(&mut self) -> Result<mpsc::Receiver<Request>, Stop> {
+        self.requests.take().ok_or_else(|| died(&self.path))
     }
 
-    /// Returns the next row that could not be read, when it stands before that line.
+    /// Returns the next row that could not be read, when it stands before that line. Every portion before that line has
+    /// been read by then: answers come in the sheet's order.
     pub fn unread_before(&self, line: i64) -> Option<pb::CheckedPlan> {
-        let mut queue = self.unread.lock().unwrap_or_else(PoisonError::into_inner);
-        if queue.front()?.seq < line { queue.pop_front() } else { None }
+        let mut unread = locked(&self.desk.unread);
+        let first = unread.first_entry()?;
+        (*first.key() < line).then(|| first.remove())
     }
 
     /// Waits for the end of the sheet.
@@ -102,7 +141,7 @@ impl Feed {
         match self.thread.take().map(JoinHandle::join) {
             None | Some(Ok(Ok(()))) => Ok(()),
             Some(Ok(Err(error))) => Err(super::sheet_failure(&self.path, &error).into()),
-            Some(Err(_)) => Err(self.died()),
+            Some(Err(_)) => Err(died(&self.path)),
         }
     }
 
@@ -111,40 +150,36 @@ impl Feed {
         self.requests = None;
         Failure::status(status, super::FLAGS).into()
     }
+}
 
-    fn died(&self) -> Stop {
-        Failure::new(Exit::Fault, "reading the sheet ended unexpectedly")
-            .at(self.path.display().to_string(), "the reader stopped")
-            .next("try again; if it happens again, report it with the sheet")
-            .into()
-    }
+fn died(path: &Path) -> Stop {
+    Failure::new(Exit::Fault, "reading the sheet ended unexpectedly")
+        .at(path.display().to_string(), "the reader stopped")
+        .next("try again; if it happens again, report it with the sheet")
+        .into()
 }
 
 fn feed<R: BufRead>(
     mut sheet: Sheet<R>,
     settings: pb::CheckSettings,
-    send: &mpsc::Sender<pb::CheckUpfitsRequest>,
-    unread: &Unread,
+    send: &mpsc::Sender<Request>,
+    desk: &Arc<Desk>,
 ) -> Result<(), SheetError> {
-    let mut settings = Some(settings);
-    let mut rows = Vec::with_capacity(BATCH);
+    let first = pb::CheckUpfitsRequest { settings: Some(settings), plans: Vec::new() };
+    // When the service hung up, its own word about that says more than ours.
+    if send.blocking_send(Message::Ready(first)).is_err() {
+        return Ok(());
+    }
     loop {
-        rows.clear();
-        let outcome = sheet.read_rows(BATCH, &mut rows);
-        let ended = rows.is_empty();
-        let mut plans = Vec::with_capacity(rows.len());
-        for row in rows.drain(..) {
-            match row {
-                Row::Plan { line, plan } => plans.push(pb::NumberedPlan { seq: line, plan: Some(plan) }),
-                Row::Unreadable { line, unit, cells } => {
-                    unread.lock().unwrap_or_else(PoisonError::into_inner).push_back(unreadable(line, &unit, cells));
-                }
+        let (reader, mut portion) = desk.take();
+        let outcome = sheet.cut(PORTION, &mut portion);
+        let ended = portion.is_empty();
+        if !ended {
+            let desk = Arc::clone(desk);
+            let later = Message::Later(Box::new(move || desk.message(reader, portion)));
+            if send.blocking_send(later).is_err() {
+                return Ok(());
             }
-        }
-        let wanted = settings.is_some() || !plans.is_empty();
-        // The service hung up: its own word about that says more than ours.
-        if wanted && send.blocking_send(pb::CheckUpfitsRequest { settings: settings.take(), plans }).is_err() {
-            return Ok(());
         }
         outcome?;
         if ended {
@@ -154,7 +189,7 @@ fn feed<R: BufRead>(
 }
 
 /// Puts a row that could not be read into the same shape that the service answers with.
-fn unreadable(line: i64, unit: &str, cells: Vec<crate::sheet::BadCell>) -> pb::CheckedPlan {
+fn unreadable(line: i64, unit: &str, cells: Vec<BadCell>) -> pb::CheckedPlan {
     let unit = if unit.is_empty() { String::new() } else { format!(" (unit {unit})") };
     let violations = cells
         .into_iter()

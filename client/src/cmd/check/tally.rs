@@ -40,7 +40,7 @@ impl Tally {
     pub fn answer(&mut self, result: &pb::CheckedPlan) {
         self.answered += 1;
         self.line.clear();
-        let _ = write!(self.line, "{} ", result.seq);
+        self.line.extend([&*result.seq.to_string(), " "]);
         match &result.outcome {
             Some(pb::checked_plan::Outcome::Report(report)) => {
                 if let Some(policy) = &report.policy {

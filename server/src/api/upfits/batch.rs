@@ -16,6 +16,7 @@ use super::look::{Look, Memory};
 use super::tally::{Part, Tally};
 use crate::api::{Answering, Asking, at_least};
 use crate::book::catalog::View;
+use crate::embed::Message;
 use crate::error::ApiError;
 use crate::limits::Limits;
 use crate::service::State;
@@ -37,9 +38,11 @@ struct Run {
     searches: AtomicUsize,
 }
 
-/// The answers to one message.
+/// The answers to one message, unless it breaks the rules of the stream.
 struct Done {
     messages: Vec<Vec<pb::CheckedPlan>>,
+    /// The first and the last number of its plans.
+    numbers: Result<Option<(i64, i64)>, ApiError>,
     part: Part,
     memory: Memory,
 }
@@ -58,9 +61,10 @@ pub(super) async fn check_all(
     mut asking: Asking<pb::CheckUpfitsRequest>,
     answering: Answering<pb::CheckUpfitsResponse>,
 ) -> Result<(), ApiError> {
-    let mut next = asking.next().await?;
-    let mut more = next.is_some();
-    let settings = next.as_mut().and_then(|message| message.settings.take()).unwrap_or_default();
+    let mut first = asking.next().await?;
+    let mut more = first.is_some();
+    let settings = first.as_mut().and_then(|message| message.settings.take()).unwrap_or_default();
+    let mut next = first.map(Message::Ready);
     let run = Arc::new(run(&state, &settings)?);
     let revision = run.book.revision().to_wire();
     let mut tally = Tally::new();
@@ -69,16 +73,15 @@ pub(super) async fn check_all(
     let mut last = None;
     loop {
         if let Some(message) = next.take() {
-            check_order(&message, &mut last, &state.limits)?;
             let memory = memories.pop().unwrap_or_default();
-            tasks.push_back(Task(tokio::spawn(check_some(Arc::clone(&run), message.plans, memory))));
+            tasks.push_back(Task(tokio::spawn(check_some(Arc::clone(&run), message, memory))));
         }
         let full = tasks.len() >= state.limits.stream_messages;
         let done = match tasks.front_mut() {
             // Neither a message nor an answer is lost when the other one comes first.
             Some(task) if more && !full => tokio::select! {
                 done = &mut task.0 => Some(done),
-                message = asking.next() => {
+                message = asking.next_to_make() => {
                     next = message?;
                     more = next.is_some();
                     None
@@ -86,7 +89,7 @@ pub(super) async fn check_all(
             },
             Some(task) => Some((&mut task.0).await),
             None if more => {
-                next = asking.next().await?;
+                next = asking.next_to_make().await?;
                 more = next.is_some();
                 None
             }
@@ -96,6 +99,10 @@ pub(super) async fn check_all(
             tasks.pop_front();
             let done =
                 done.map_err(|error| ApiError::Fault { why: format!("a plan could not be checked: {error}") })?;
+            if let Some((first, newest)) = done.numbers? {
+                follows(first, last, 0)?;
+                last = Some(newest);
+            }
             tally.add(&done.part);
             memories.push(done.memory);
             for results in done.messages {
@@ -120,8 +127,9 @@ fn run(state: &Arc<State>, settings: &pb::CheckSettings) -> Result<Run, ApiError
     Ok(Run { book, view, policy, limits: state.limits.clone(), searches })
 }
 
-/// Holds a message to the rules of the stream; what breaks them ends it, for no later answer could be told apart.
-fn check_order(message: &pb::CheckUpfitsRequest, last: &mut Option<i64>, limits: &Limits) -> Result<(), ApiError> {
+/// Holds a message to the rules of the stream, and returns the first and the last number of its plans. What breaks them
+/// ends the stream, for no later answer could be told apart.
+fn numbers(message: &pb::CheckUpfitsRequest, limits: &Limits) -> Result<Option<(i64, i64)>, ApiError> {
     if message.settings.is_some() {
         return Err(ApiError::field("settings", "must come on the first message only"));
     }
@@ -129,28 +137,39 @@ fn check_order(message: &pb::CheckUpfitsRequest, last: &mut Option<i64>, limits:
         let (max, is) = (limits.message_plans as u64, message.plans.len() as u64);
         return Err(ApiError::OverLimit { limit: "message_plans", max, is, unit: "plans in one message" });
     }
+    let mut last = None;
     for (index, plan) in message.plans.iter().enumerate() {
-        if let Some(before) = *last
-            && plan.seq <= before
-        {
-            let text = format!("must be greater than the number before it, {before}, is {}", plan.seq);
-            return Err(ApiError::field(format!("plans[{index}].seq"), text));
-        }
-        *last = Some(plan.seq);
+        follows(plan.seq, last, index)?;
+        last = Some(plan.seq);
     }
-    Ok(())
+    Ok(message.plans.first().map(|plan| plan.seq).zip(last))
 }
 
-async fn check_some(run: Arc<Run>, plans: Vec<pb::NumberedPlan>, mut memory: Memory) -> Done {
+/// Holds the number of a plan against the one before it.
+fn follows(seq: i64, last: Option<i64>, index: usize) -> Result<(), ApiError> {
+    match last {
+        Some(before) if seq <= before => {
+            let text = format!("must be greater than the number before it, {before}, is {seq}");
+            Err(ApiError::field(format!("plans[{index}].seq"), text))
+        }
+        _ => Ok(()),
+    }
+}
+
+async fn check_some(run: Arc<Run>, message: Message<pb::CheckUpfitsRequest>, mut memory: Memory) -> Done {
+    let message = message.made();
+    let numbers = numbers(&message, &run.limits);
+    let plans = if numbers.is_ok() { message.plans } else { Vec::new() };
     let mut part = Part::new();
     let mut messages = Vec::new();
+    let mut fields = Fields::default();
     let (mut results, mut bytes) = (Vec::with_capacity(plans.len()), 0);
     for (turn, plans) in plans.chunks(TURN).enumerate() {
         if turn > 0 {
             tokio::task::yield_now().await;
         }
         for (index, plan) in plans.iter().enumerate() {
-            let (checked, size) = check_one(&run, plan, turn * TURN + index, &mut memory, &mut part);
+            let (checked, size) = check_one(&run, plan, turn * TURN + index, &mut memory, &mut fields, &mut part);
             if bytes + size > run.limits.send_bytes && !results.is_empty() {
                 messages.push(std::mem::take(&mut results));
                 bytes = 0;
@@ -162,7 +181,7 @@ async fn check_some(run: Arc<Run>, plans: Vec<pb::NumberedPlan>, mut memory: Mem
     if !results.is_empty() {
         messages.push(results);
     }
-    Done { messages, part, memory }
+    Done { messages, numbers, part, memory }
 }
 
 /// Answers one plan, and says how many bytes the answer takes at most.
@@ -171,19 +190,21 @@ fn check_one(
     numbered: &pb::NumberedPlan,
     index: usize,
     memory: &mut Memory,
+    fields: &mut Fields,
     part: &mut Part,
 ) -> (pb::CheckedPlan, usize) {
     let seq = numbered.seq;
     let (names, searches) = (run.limits.stream_names, &run.searches);
     let look = Look { view: &run.book, memory: RefCell::new(memory), names, searches };
-    let mut fields = Fields::default();
     let plan = fields.at("plans", index, |fields| match &numbered.plan {
         Some(plan) => plan_in(plan, &look, fields),
         None => fields.required("plan", None),
     });
-    let error = match fields.finish(plan) {
-        Ok(plan) => {
-            let plan = if plan.policy.is_none() { plan.under(run.policy.clone()) } else { plan };
+    let error = match plan {
+        Some(mut plan) if fields.is_clean() => {
+            if plan.policy.is_none() {
+                plan.hold_against(run.policy.clone());
+            }
             let report = match run.view {
                 pb::ReportView::Summary => rules::check_briefly(&plan),
                 _ => rules::check(&plan),
@@ -198,7 +219,7 @@ fn check_one(
             let (max, is) = (run.limits.send_bytes as u64, size as u64);
             ApiError::OverLimit { limit: "send_bytes", max, is, unit: "bytes in the report" }
         }
-        Err(error) => ApiError::from(error),
+        _ => ApiError::from(fields.error()),
     };
     part.unreadable(seq);
     let item = error.item("");

@@ -1,7 +1,5 @@
 //! What a batch comes to: counts by verdict and by rule, and a digest of every answer.
 
-use std::fmt::Write as _;
-
 use baybook_core::rules::{Finding, RULES, Report, Severity, Verdict};
 use baybook_proto::v1 as pb;
 use sha2::{Digest as _, Sha256};
@@ -40,8 +38,7 @@ impl Part {
             Verdict::Review => self.review += 1,
             Verdict::Blocked => self.blocked += 1,
         }
-        // Writing to a string cannot fail.
-        let _ = write!(self.lines, "{seq} {} ", report.verdict.word());
+        self.lines.extend([&*seq.to_string(), " ", report.verdict.word(), " "]);
         let mut gap = "";
         for finding in &report.findings {
             self.lines.push_str(gap);
@@ -66,8 +63,7 @@ impl Part {
     /// Takes in a plan that could not be read.
     pub(super) fn unreadable(&mut self, seq: i64) {
         self.unreadable += 1;
-        // Writing to a string cannot fail.
-        let _ = writeln!(self.lines, "{seq} UNREADABLE ");
+        self.lines.extend([&*seq.to_string(), " UNREADABLE \n"]);
     }
 }
 
