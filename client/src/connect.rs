@@ -114,6 +114,11 @@ impl Where {
             }
         };
         let data = named.clone().unwrap_or_else(|| DATA_DEFAULT.into());
+        if data.exists() && !data.is_dir() {
+            return Err(Failure::usage("the data folder cannot be used")
+                .at(format!("--data {}", data.display()), "it is a file; a book is kept in a folder of its own")
+                .next(format!("--data {DATA_DEFAULT}, or another folder")));
+        }
         match (purpose, data.exists(), named) {
             (Purpose::Write, _, _) | (Purpose::Read, true, _) => Ok(Place::Data(data)),
             (Purpose::Read, false, None) => Ok(Place::Empty),

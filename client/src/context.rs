@@ -31,7 +31,7 @@ pub struct Options {
     pub units: Units,
 
     /// Give up on a call after this time: 500ms, 30s, 2m
-    #[arg(long, global = true, value_name = "TIME", value_parser = read::time, allow_hyphen_values = true, default_value = "30s")]
+    #[arg(long, global = true, value_name = "TIME", value_parser = read::time, default_value = "30s")]
     pub deadline: Duration,
 
     /// Print without colour, as with NO_COLOR set

@@ -160,19 +160,21 @@ fn parse<T: DeserializeOwned>(
     let line = lines_before + error.line().max(1);
     let field = if path.is_empty() || path == "." { String::new() } else { format!(", {lead}{path}") };
     Err(Failure::usage("the file cannot be read")
-        .at(format!("{shown}, line {line}, column {}{field}", error.column()), why(text, &error, wanted))
+        .at(
+            format!("{shown}, line {line}, column {}{field}", error.column()),
+            why(text, &error, !path.contains(char::is_alphabetic), wanted),
+        )
         .next(wanted.next))
 }
 
-/// Says what was read and what is allowed there. The reader's own words for what is no JSON at all name its states, not
-/// the file's.
-fn why(text: &str, error: &serde_json::Error, wanted: &Wanted) -> String {
+/// Says what was read and what is allowed there.
+fn why(text: &str, error: &serde_json::Error, all_of_it: bool, wanted: &Wanted) -> String {
     const SHOWN: usize = 24;
-    let told = error.to_string();
-    let told = told.rsplit_once(" at line ").map_or(told.as_str(), |(told, _)| told);
     let allowed = wanted.allowed;
+    let told = told(error);
     match error.classify() {
-        Category::Data | Category::Io => told.to_owned(),
+        Category::Data if all_of_it => format!("{told}; allowed is {allowed}"),
+        Category::Data | Category::Io => told,
         Category::Eof => format!("it ends before it is complete ({told}); allowed is {allowed}"),
         Category::Syntax => {
             let line = text.lines().nth(error.line().saturating_sub(1)).unwrap_or_default().trim();
@@ -183,6 +185,14 @@ fn why(text: &str, error: &serde_json::Error, wanted: &Wanted) -> String {
             format!("the line is {read:?}, which is not JSON ({told}); allowed is {allowed}")
         }
     }
+}
+
+/// Returns what the reader of JSON says, without the place. Where its words name one of its own states, they are put in
+/// words of the file.
+pub fn told(error: &serde_json::Error) -> String {
+    let told = error.to_string();
+    let told = told.rsplit_once(" at line ").map_or(told.as_str(), |(told, _)| told);
+    if told == "expected ident" { "a word without quotation marks".to_owned() } else { told.to_owned() }
 }
 
 #[cfg(test)]
@@ -247,6 +257,10 @@ mod tests {
             );
             assert!(failure.next.contains("baybook book get NAME"), "{failure}");
         }
+        let list = whole("f.json", "[[1]]").unwrap_err();
+        assert!(list.places[0].why.contains("allowed is an entry as a JSON object"), "{list}");
+        let number = whole("f.json", "7").unwrap_err();
+        assert!(number.places[0].why.contains("allowed is an entry as a JSON object"), "{number}");
         let long = whole("f.json", &"nonsense ".repeat(50)).unwrap_err();
         assert!(long.places[0].why.contains("\"nonsense nonsense nonsen…\""), "{long}");
         let folder = tempfile::tempdir().unwrap();

@@ -16,10 +16,11 @@ mod read;
 mod sheet;
 mod stamp;
 mod table;
+mod usage;
 
-use std::process::ExitCode;
+use std::{ffi::OsString, process::ExitCode};
 
-use clap::{Parser, Subcommand};
+use clap::{CommandFactory as _, FromArgMatches as _, Parser, Subcommand};
 use tokio::runtime::{Builder, Runtime};
 
 use crate::{
@@ -52,6 +53,7 @@ struct Cli {
 }
 
 #[derive(Debug, Subcommand)]
+#[command(defer = true)]
 enum Command {
     Check(cmd::check::CheckArgs),
     Torque(cmd::torque::TorqueArgs),
@@ -139,25 +141,81 @@ impl Command {
     }
 }
 
+/// Reads the command line. Only the command that was named is built, for building all of them takes as long as a call;
+/// help and what was typed wrongly are told from the whole.
+fn parse(words: &[OsString]) -> Result<Cli, clap::Error> {
+    let matches = Cli::command().try_get_matches_from(words).or_else(|_| whole().try_get_matches_from(words));
+    Cli::from_arg_matches(&matches?)
+}
+
+/// Builds every command.
+fn whole() -> clap::Command {
+    let mut whole = Cli::command();
+    whole.build();
+    whole
+}
+
 fn main() -> ExitCode {
-    let exit = match Cli::try_parse() {
+    let words = usage::joined(std::env::args_os());
+    let exit = match parse(&words) {
         Ok(cli) => cli
             .command
             .runtime()
             .map_err(Stop::from)
             .and_then(|runtime| runtime.block_on(cli.command.run(cli.options)))
             .unwrap_or_else(out::tell),
-        Err(error) => out::tell_usage(&error),
+        Err(error) => out::tell_usage(&error, &usage::named(&whole(), &words)),
     };
     ExitCode::from(exit as u8)
 }
 
 #[cfg(test)]
 mod tests {
-    use clap::CommandFactory as _;
+    use clap::error::ErrorKind;
+
+    use super::*;
 
     #[test]
     fn the_command_line_is_well_formed() {
-        super::Cli::command().debug_assert();
+        Cli::command().debug_assert();
+    }
+
+    /// Lists every command with the words that lead to it.
+    fn every_command() -> Vec<(Vec<String>, clap::Command)> {
+        let mut found = vec![(vec!["baybook".to_owned()], whole())];
+        let mut next = 0;
+        while let Some((path, command)) = found.get(next).cloned() {
+            next += 1;
+            for inner in command.get_subcommands().filter(|inner| inner.get_name() != "help") {
+                let mut path = path.clone();
+                path.push(inner.get_name().to_owned());
+                found.push((path, inner.clone()));
+            }
+        }
+        found
+    }
+
+    #[test]
+    fn a_value_behind_a_minus_reaches_every_option_of_every_command() {
+        let mut options = 0;
+        for (path, command) in every_command() {
+            let valued = command.get_arguments().filter(|option| option.get_action().takes_values());
+            for flag in valued.filter_map(clap::Arg::get_long) {
+                options += 1;
+                for value in ["-4m", "-4", "-.5 kg", "-five"] {
+                    let flag = format!("--{flag}");
+                    let words = path.iter().cloned().chain([flag.clone(), value.to_owned()]).map(OsString::from);
+                    // It may be refused, and more may be missing, but it is never taken for a flag.
+                    let Err(error) = parse(&usage::joined(words)) else { continue };
+                    let told = usage::failure(&error, "baybook").map(|failure| failure.to_string()).unwrap_or_default();
+                    assert_ne!(error.kind(), ErrorKind::UnknownArgument, "{path:?} {flag} {value}\n{told}");
+                    if error.kind() == ErrorKind::ValueValidation {
+                        let at = format!("error: {flag} cannot be read\n  where  {flag} {value:?}\n  why    ");
+                        assert!(told.starts_with(&at) && told.contains("\n  next   "), "{path:?}\n{told}");
+                    }
+                }
+            }
+        }
+        assert!(300 <= options, "{options}");
     }
 }

@@ -7,7 +7,6 @@ use std::{
 };
 
 use anstream::{AutoStream, ColorChoice};
-use clap::error::{ContextKind, ContextValue, ErrorKind};
 use serde::Serialize;
 use serde_json::Value;
 
@@ -15,7 +14,7 @@ use crate::{
     fail::{Exit, Failure, Stop},
     page::Page,
     people::Units,
-    read::ReadError,
+    usage,
 };
 
 /// How data is written.
@@ -200,19 +199,8 @@ pub fn tell(stop: Stop) -> Exit {
 }
 
 /// Tells what the parser of the command line has to say: help, the release, or what was typed wrongly.
-pub fn tell_usage(error: &clap::Error) -> Exit {
-    if error.kind() == ErrorKind::ValueValidation
-        && let Some(read) = std::error::Error::source(error).and_then(|source| source.downcast_ref::<ReadError>())
-    {
-        let part = |kind| match error.get(kind) {
-            Some(ContextValue::String(text)) => text.clone(),
-            _ => String::new(),
-        };
-        let flag = part(ContextKind::InvalidArg);
-        let flag = flag.split(' ').next().unwrap_or_default();
-        let failure = Failure::usage(format!("{flag} cannot be read"))
-            .at(format!("{flag} {:?}", part(ContextKind::InvalidValue)), read.why.clone())
-            .next(read.next.clone());
+pub fn tell_usage(error: &clap::Error, command: &str) -> Exit {
+    if let Some(failure) = usage::failure(error, command) {
         return tell(failure.into());
     }
     let _ = error.print();

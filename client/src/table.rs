@@ -162,6 +162,16 @@ pub fn draw_note(word: &str, text: &str, into: &mut String) {
 pub fn wrap(text: &str, room: usize) -> Vec<&str> {
     let room = room.max(1);
     let mut lines = Vec::with_capacity(4);
+    if is_plain(text) && fill(text, room, &mut lines) {
+        return lines;
+    }
+    lines.clear();
+    break_up(text, room, &mut lines);
+    lines
+}
+
+/// Breaks any text.
+fn break_up<'a>(text: &'a str, room: usize, lines: &mut Vec<&'a str>) {
     for paragraph in text.split('\n') {
         // The line under way is what stands from `from` to `to`.
         let (mut from, mut to, mut filled, mut at) = (0, 0, 0, 0);
@@ -192,7 +202,29 @@ pub fn wrap(text: &str, room: usize) -> Vec<&str> {
         }
         lines.push(&paragraph[from..to]);
     }
-    lines
+}
+
+/// Returns whether every byte is a character, and words are parted by one space each.
+fn is_plain(text: &str) -> bool {
+    let bytes = text.as_bytes();
+    let spaced = |pair: &[u8]| pair == b"  ";
+    text.is_ascii()
+        && !bytes.contains(&b'\n')
+        && !bytes.windows(2).any(spaced)
+        && !text.starts_with(' ')
+        && !text.ends_with(' ')
+}
+
+/// Breaks plain text at the last space that still fits; returns whether every word found room.
+fn fill<'a>(mut text: &'a str, room: usize, lines: &mut Vec<&'a str>) -> bool {
+    while room < text.len() {
+        let fits = text.as_bytes().get(..=room).unwrap_or_default();
+        let Some(at) = fits.iter().rposition(|byte| *byte == b' ') else { return false };
+        lines.push(&text[..at]);
+        text = &text[at + 1..];
+    }
+    lines.push(text);
+    true
 }
 
 /// Returns how many columns the text takes on a terminal; everything printed here is of single width.
@@ -244,6 +276,16 @@ mod tests {
     }
 
     proptest! {
+        #[test]
+        fn plain_text_is_broken_like_any_other(text in "[a-z]{1,9}( [a-z]{1,9}){0,15}", room in 1_usize..40) {
+            let (mut plainly, mut anyhow) = (Vec::new(), Vec::new());
+            prop_assert!(is_plain(&text));
+            break_up(&text, room, &mut anyhow);
+            if fill(&text, room, &mut plainly) {
+                prop_assert_eq!(plainly, anyhow);
+            }
+        }
+
         #[test]
         fn wrapping_keeps_every_letter_and_no_line_is_too_long(text in "[a-zé ·]{0,200}", room in 1_usize..60) {
             let lines = wrap(&text, room);

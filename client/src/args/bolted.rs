@@ -158,12 +158,12 @@ struct BoltedFlags {
     bounce: Option<f64>,
 
     /// Or one force on the ball, rearward, right, up: "12 kN, 0 kN, -3 kN"
-    #[arg(long, value_name = "FORCES", value_parser = read::parts::hitch_force, allow_hyphen_values = true,
+    #[arg(long, value_name = "FORCES", value_parser = read::parts::hitch_force,
           conflicts_with_all = ["tension", "shear"], help_heading = "The load")]
     force: Option<pb::HitchForce>,
 
     /// A bolt of the bracket, once for each; rearward, right, up from any one origin: "160 mm, -430 mm, 10 mm"
-    #[arg(long, value_name = "PLACE", value_parser = read::parts::place, allow_hyphen_values = true,
+    #[arg(long, value_name = "PLACE", value_parser = read::parts::place,
           help_heading = "The bracket")]
     bolt_at: Vec<pb::BracketPlace>,
 
@@ -176,7 +176,7 @@ struct BoltedFlags {
     side: Option<Side>,
 
     /// The centre of the ball, from the same origin
-    #[arg(long, value_name = "PLACE", value_parser = read::parts::place, allow_hyphen_values = true,
+    #[arg(long, value_name = "PLACE", value_parser = read::parts::place,
           help_heading = "The bracket")]
     ball_at: Option<pb::BracketPlace>,
 
@@ -185,12 +185,12 @@ struct BoltedFlags {
     taken: Option<f64>,
 
     /// One corner of the plate's contact with the frame; without it no gap opens
-    #[arg(long, value_name = "PLACE", value_parser = read::parts::place, allow_hyphen_values = true,
+    #[arg(long, value_name = "PLACE", value_parser = read::parts::place,
           help_heading = "The bracket")]
     contact_least: Option<pb::BracketPlace>,
 
     /// The opposite corner
-    #[arg(long, value_name = "PLACE", value_parser = read::parts::place, allow_hyphen_values = true,
+    #[arg(long, value_name = "PLACE", value_parser = read::parts::place,
           help_heading = "The bracket")]
     contact_most: Option<pb::BracketPlace>,
 

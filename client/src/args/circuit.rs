@@ -3,7 +3,7 @@
 use baybook_proto::v1 as pb;
 use clap::{Args, ValueEnum};
 
-use super::YesNo;
+use super::{YesNo, words};
 use crate::read::{self, electric, electric::Conductor};
 
 /// Which flag fills which field of a question about wiring.
@@ -55,7 +55,7 @@ pub struct CircuitFlags {
     circuit: Option<String>,
 
     /// The conductor's temperature, here in the place of the entry's: "60 C", "140 F"
-    #[arg(long, value_name = "TEMPERATURE", value_parser = electric::celsius, allow_hyphen_values = true)]
+    #[arg(long, value_name = "TEMPERATURE", value_parser = electric::celsius)]
     temperature: Option<f64>,
 
     #[command(flatten)]
@@ -71,7 +71,7 @@ struct Inline {
     wire: Option<Conductor>,
 
     /// How long the run is, one way: "7.5 m"
-    #[arg(long, value_name = "LENGTH", value_parser = read::length_mm, allow_hyphen_values = true)]
+    #[arg(long, value_name = "LENGTH", value_parser = read::length_mm)]
     length: Option<f64>,
 
     /// The current it must carry: "12 A"
@@ -103,7 +103,7 @@ struct Inline {
     fuse: Option<f64>,
 
     /// How far the fuse sits from the source: "150 mm"
-    #[arg(long, value_name = "LENGTH", value_parser = read::length_mm, allow_hyphen_values = true)]
+    #[arg(long, value_name = "LENGTH", value_parser = read::length_mm)]
     fuse_distance: Option<f64>,
 
     /// Whether lamps or brakes depend on it
@@ -182,31 +182,20 @@ impl CircuitFlags {
     }
 }
 
-/// A connector system.
-#[derive(Debug, Clone, Copy, ValueEnum)]
-pub enum SocketName {
-    /// Four flat pins, lamps only
-    FourFlat,
-    /// The light-vehicle seven-way, SAE J2863
-    SevenWayLight,
-    /// The heavy seven-way, SAE J560
-    SevenWayHeavy,
-    /// Seven pins, 12 V, type N
-    #[value(name = "iso-1724")]
-    Iso1724,
-    /// Thirteen pins
-    #[value(name = "iso-11446")]
-    Iso11446,
-}
-
-impl From<SocketName> for pb::Socket {
-    fn from(name: SocketName) -> Self {
-        match name {
-            SocketName::FourFlat => Self::FourFlat,
-            SocketName::SevenWayLight => Self::SevenWayLight,
-            SocketName::SevenWayHeavy => Self::SevenWayHeavy,
-            SocketName::Iso1724 => Self::Iso1724,
-            SocketName::Iso11446 => Self::Iso11446,
-        }
+words! {
+    /// A connector system.
+    pub SocketName for pb::Socket {
+        /// Four flat pins, lamps only
+        FourFlat,
+        /// The light-vehicle seven-way, SAE J2863
+        SevenWayLight,
+        /// The heavy seven-way, SAE J560
+        SevenWayHeavy,
+        /// Seven pins, 12 V, type N
+        #[value(name = "iso-1724")]
+        Iso1724,
+        /// Thirteen pins
+        #[value(name = "iso-11446")]
+        Iso11446,
     }
 }

@@ -1,9 +1,9 @@
 //! A bolted joint by flags.
 
 use baybook_proto::v1 as pb;
-use clap::{Args, ValueEnum};
+use clap::Args;
 
-use super::YesNo;
+use super::{YesNo, words};
 use crate::read;
 
 /// Which flag fills which field of a joint.
@@ -65,11 +65,11 @@ pub struct JointArgs {
     pub head: Option<Head>,
 
     /// Outer diameter of the face that turns, when it is not the usual hexagon: "28 mm"
-    #[arg(long, value_name = "LENGTH", requires = "thread", value_parser = read::length_mm, allow_hyphen_values = true)]
+    #[arg(long, value_name = "LENGTH", requires = "thread", value_parser = read::length_mm)]
     pub bearing_diameter: Option<f64>,
 
     /// The hole, when it is not the usual clearance hole: "15.5 mm"
-    #[arg(long, value_name = "LENGTH", requires = "thread", value_parser = read::length_mm, allow_hyphen_values = true)]
+    #[arg(long, value_name = "LENGTH", requires = "thread", value_parser = read::length_mm)]
     pub hole_diameter: Option<f64>,
 
     /// The nut, by its entry: nuts/m12-8
@@ -103,15 +103,15 @@ pub struct WrenchArgs {
     wrench: Option<String>,
 
     /// A crowfoot's length, drive centre to fastener centre: "50 mm"
-    #[arg(long, value_name = "LENGTH", value_parser = read::length_mm, allow_hyphen_values = true)]
+    #[arg(long, value_name = "LENGTH", value_parser = read::length_mm)]
     adapter_offset: Option<f64>,
 
     /// The crowfoot's angle: "0 deg" straight ahead, "90 deg" square, "180 deg" backwards
-    #[arg(long, value_name = "ANGLE", value_parser = read::angle_deg, allow_hyphen_values = true)]
+    #[arg(long, value_name = "ANGLE", value_parser = read::angle_deg)]
     adapter_angle: Option<f64>,
 
     /// The wrench's lever, drive centre to grip, when its entry does not say
-    #[arg(long, value_name = "LENGTH", value_parser = read::length_mm, allow_hyphen_values = true)]
+    #[arg(long, value_name = "LENGTH", value_parser = read::length_mm)]
     adapter_lever: Option<f64>,
 }
 
@@ -130,30 +130,19 @@ impl WrenchArgs {
     }
 }
 
-/// The shape of a head.
-#[derive(Debug, Clone, Copy, ValueEnum)]
-pub enum Head {
-    /// Hexagon
-    Hex,
-    /// Hexagon with a flange
-    HexFlange,
-    /// Socket head cap
-    Socket,
-    /// Carriage or plough head that does not turn
-    Carriage,
-    /// A stud, without a head
-    Stud,
-}
-
-impl From<Head> for pb::HeadKind {
-    fn from(head: Head) -> Self {
-        match head {
-            Head::Hex => Self::Hex,
-            Head::HexFlange => Self::HexFlange,
-            Head::Socket => Self::Socket,
-            Head::Carriage => Self::Carriage,
-            Head::Stud => Self::Stud,
-        }
+words! {
+    /// The shape of a head.
+    pub Head for pb::HeadKind {
+        /// Hexagon
+        Hex,
+        /// Hexagon with a flange
+        HexFlange,
+        /// Socket head cap
+        Socket,
+        /// Carriage or plough head that does not turn
+        Carriage,
+        /// A stud, without a head
+        Stud,
     }
 }
 

@@ -75,27 +75,27 @@ struct PlanFlags {
     trailer: Option<String>,
 
     /// The trailer's mass as it will be loaded: "2000 kg", "4,400 lb"
-    #[arg(long, value_name = "MASS", value_parser = read::mass, allow_hyphen_values = true)]
+    #[arg(long, value_name = "MASS", value_parser = read::mass)]
     trailer_mass: Option<pb::Mass>,
 
     /// The tongue load, as weighed or as a share of the trailer's mass: "210 kg", "10.5 %"
-    #[arg(long, value_name = "MASS|SHARE", value_parser = read::tongue, allow_hyphen_values = true)]
+    #[arg(long, value_name = "MASS|SHARE", value_parser = read::tongue)]
     tongue: Option<pb::upfit_plan::Tongue>,
 
     /// What rides along, how much, and how far behind the front axle: "cargo=400 kg@3300 mm"; may be repeated
-    #[arg(long = "item", value_name = "WHAT=MASS@STATION", value_parser = read::item, allow_hyphen_values = true)]
+    #[arg(long = "item", value_name = "WHAT=MASS@STATION", value_parser = read::item)]
     items: Vec<pb::LoadItem>,
 
     /// The same for what the shop adds for good: "racking=120 kg@2500 mm"; may be repeated
-    #[arg(long, value_name = "WHAT=MASS@STATION", value_parser = read::item, allow_hyphen_values = true)]
+    #[arg(long, value_name = "WHAT=MASS@STATION", value_parser = read::item)]
     added: Vec<pb::LoadItem>,
 
     /// Mass that other shops have added since certification
-    #[arg(long, value_name = "MASS", value_parser = read::mass_kg, allow_hyphen_values = true)]
+    #[arg(long, value_name = "MASS", value_parser = read::mass_kg)]
     mass_added_before: Option<f64>,
 
     /// Mass of parts taken off for good
-    #[arg(long, value_name = "MASS", value_parser = read::mass_kg, allow_hyphen_values = true)]
+    #[arg(long, value_name = "MASS", value_parser = read::mass_kg)]
     mass_removed: Option<f64>,
 
     /// Where the vehicle stands in its life

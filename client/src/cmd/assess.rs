@@ -33,7 +33,7 @@ pub struct AssessArgs {
     joint: JointArgs,
 
     /// The torque that was applied at the fastener, or with an adapter what the wrench showed: "100 N·m", "75 lb-ft"
-    #[arg(long, value_name = "TORQUE", value_parser = read::torque, allow_hyphen_values = true)]
+    #[arg(long, value_name = "TORQUE", value_parser = read::torque)]
     applied: pb::Torque,
 
     /// Whether the joint may be taken apart again; it moves the usual target from 90 to 75 % of proof

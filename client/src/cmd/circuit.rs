@@ -31,7 +31,7 @@ pub struct CircuitArgs {
     circuit: CircuitFlags,
 
     /// How much of its rating the fuse may carry at all times, 50 % to 80 %; 75 % when it is left out
-    #[arg(long, value_name = "SHARE", value_parser = read::share, allow_hyphen_values = true)]
+    #[arg(long, value_name = "SHARE", value_parser = read::share)]
     fill: Option<f64>,
 
     /// A load along the run, nearest first: "marker=45 ohm@6 m"; may be repeated

@@ -31,7 +31,7 @@ pub struct ClearanceArgs {
     plan: PlanArgs,
 
     /// How well heights were measured; each angle then comes with its uncertainty: "3 mm"
-    #[arg(long, value_name = "LENGTH", value_parser = read::length_mm, allow_hyphen_values = true)]
+    #[arg(long, value_name = "LENGTH", value_parser = read::length_mm)]
     tape_uncertainty: Option<f64>,
 
     /// Free radius of the front wheels; the approach angle then comes by that arc too

@@ -63,11 +63,11 @@ pub struct RollArgs {
     ground: Option<pb::Terrain>,
 
     /// How far everything must stay off the ground: "25 mm"
-    #[arg(long, value_name = "LENGTH", value_parser = read::length_mm, allow_hyphen_values = true)]
+    #[arg(long, value_name = "LENGTH", value_parser = read::length_mm)]
     margin: Option<f64>,
 
     /// How well the vehicle was measured; each gap then comes with its uncertainty: "3 mm"
-    #[arg(long, value_name = "LENGTH", value_parser = read::length_mm, allow_hyphen_values = true)]
+    #[arg(long, value_name = "LENGTH", value_parser = read::length_mm)]
     tape_uncertainty: Option<f64>,
 
     /// Show the curves that the hubs follow over the ground
@@ -99,8 +99,7 @@ struct BareArgs {
 
     /// A point of the underside, its height, and how far behind the front axle: "belly=200 mm@1820 mm"; repeat it from
     /// front to rear
-    #[arg(long = "point", value_name = "WHAT=HEIGHT@STATION", value_parser = read::point, requires = "wheelbase",
-        allow_hyphen_values = true)]
+    #[arg(long = "point", value_name = "WHAT=HEIGHT@STATION", value_parser = read::point, requires = "wheelbase")]
     points: Vec<pb::ProfilePoint>,
 
     /// What is between neighbouring points

@@ -50,7 +50,7 @@ pub struct TightenArgs {
     grid: Option<pb::BoltGrid>,
 
     /// Where a bolt lies, to the right and upward: "160 mm,60 mm"; once for each bolt
-    #[arg(long, value_name = "X,Y", group = "layout", value_parser = spot, allow_hyphen_values = true)]
+    #[arg(long, value_name = "X,Y", group = "layout", value_parser = spot)]
     at: Vec<pb::BoltSpot>,
 
     /// In how many steps

@@ -39,7 +39,7 @@ pub struct TorqueArgs {
     joint: JointArgs,
 
     /// Aim for what the maker specifies: "100 N·m", "75 lb-ft"
-    #[arg(long, value_name = "TORQUE", group = "aim", value_parser = read::torque, allow_hyphen_values = true,
+    #[arg(long, value_name = "TORQUE", group = "aim", value_parser = read::torque,
           requires_all = ["specified_condition", "method"], help_heading = "The aim")]
     specified: Option<pb::Torque>,
 
@@ -52,19 +52,19 @@ pub struct TorqueArgs {
     method: Option<Method>,
 
     /// Aim for a preload as a share of the proof load: "75 %"
-    #[arg(long, value_name = "SHARE", group = "aim", value_parser = read::share, allow_hyphen_values = true, help_heading = "The aim")]
+    #[arg(long, value_name = "SHARE", group = "aim", value_parser = read::share, help_heading = "The aim")]
     proof_share: Option<f64>,
 
     /// Aim for a preload as a share of yield, torsion counted: "90 %"
-    #[arg(long, value_name = "SHARE", group = "aim", value_parser = read::share, allow_hyphen_values = true, help_heading = "The aim")]
+    #[arg(long, value_name = "SHARE", group = "aim", value_parser = read::share, help_heading = "The aim")]
     yield_share: Option<f64>,
 
     /// Aim for a preload: "40 kN", "9,000 lbf"
-    #[arg(long, value_name = "FORCE", group = "aim", value_parser = read::force, allow_hyphen_values = true, help_heading = "The aim")]
+    #[arg(long, value_name = "FORCE", group = "aim", value_parser = read::force, help_heading = "The aim")]
     preload: Option<pb::Force>,
 
     /// The window around the torque, to either side: "10 %"
-    #[arg(long, value_name = "SHARE", value_parser = read::share, allow_hyphen_values = true, help_heading = "The aim")]
+    #[arg(long, value_name = "SHARE", value_parser = read::share, help_heading = "The aim")]
     window: f64,
 
     /// Whether the specified torque contains the nut's prevailing torque; needed when the nut locks

@@ -56,7 +56,7 @@ pub struct TurningArgs {
     turn_radius: Option<f64>,
 
     /// From the ball back to the front corners of the trailer's body
-    #[arg(long, value_name = "LENGTH", value_parser = read::length_mm, allow_hyphen_values = true)]
+    #[arg(long, value_name = "LENGTH", value_parser = read::length_mm)]
     nose_behind: Option<f64>,
 
     /// Width of the trailer's body at its front

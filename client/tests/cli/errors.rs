@@ -206,6 +206,67 @@ fn a_negative_value_is_read_and_its_range_answers() {
     assert!(said.contains("where  --trailer-mass \"-five kg\"") && said.contains("  next   write it like"), "{said}");
     let (_, said) = run(&["info", "--deadline", "-5s"], 2);
     assert!(said.contains("where  --deadline \"-5s\""), "{said}");
+    let (_, said) = run(&["tongue", "--coupler-to-axle", "-4m", "--centre", "4 m", "--trailer-mass", "2000 kg"], 2);
+    assert!(said.contains("  where  --coupler-to-axle"), "{said}");
+    assert!(said.contains(" mm, is -4000") && said.contains("  next   "), "{said}");
+}
+
+#[test]
+fn what_the_command_line_refuses_is_told_in_four_parts() {
+    fails(
+        &["info", "--format", "xml"],
+        2,
+        "\
+error: --format cannot be read
+  where  --format \"xml\"
+  why    it has no such value; allowed: table, json, ndjson, csv
+  next   baybook info --help shows how it is used, with two examples
+",
+    );
+    fails(
+        &["thread", "M12", "--clas", "8.8"],
+        2,
+        "\
+error: an argument is not known
+  where  --clas
+  why    baybook thread takes nothing like it
+  next   the nearest is --class; baybook thread --help lists all
+",
+    );
+    fails(
+        &["torq"],
+        2,
+        "\
+error: there is no such command
+  where  torq
+  why    it is no command of baybook
+  next   the nearest is torque; baybook --help lists every command
+",
+    );
+    fails(
+        &["book", "get"],
+        2,
+        "\
+error: an argument is missing
+  where  <NAME>
+  why    it is required
+  next   baybook book get --help shows how it is used, with two examples
+",
+    );
+    fails(
+        &["info", "--server", "x", "--book", BOOK],
+        2,
+        "\
+error: two arguments exclude each other
+  where  --server <URL>
+  why    it cannot go with --book <FOLDER>
+  next   baybook info --help shows how it is used, with two examples
+",
+    );
+    let (_, said) = run(&["info", "--units", "us", "--units", "si"], 2);
+    assert!(said.contains("  why    it stands there twice; once is allowed\n"), "{said}");
+    let (_, said) = run(&["info", "--units"], 2);
+    assert!(said.contains("error: --units has no value\n") && said.contains("us, si, both"), "{said}");
 }
 
 #[test]
@@ -221,7 +282,7 @@ fn a_file_that_is_no_json_is_told_in_four_parts() {
             "\
 error: the file cannot be read
   where  {at}, line 1, column 2
-  why    the line is \"nonsense\", which is not JSON (expected ident); allowed is an upfit plan as a JSON object, such as {{\"unit\": \"V1\", \"vehicle\": {{\"name\": \"vehicles/van-l35\"}}}}
+  why    the line is \"nonsense\", which is not JSON (a word without quotation marks); allowed is an upfit plan as a JSON object, such as {{\"unit\": \"V1\", \"vehicle\": {{\"name\": \"vehicles/van-l35\"}}}}
   next   correct the line, or give the plan by flags: --vehicle NAME --receiver NAME
 "
         ),
