@@ -2,8 +2,9 @@
 
 use std::net::SocketAddr;
 use std::path::PathBuf;
+use std::time::Duration;
 
-use serde::Deserialize;
+use serde::{Deserialize, Deserializer};
 
 use crate::access::AccessMode;
 use crate::limits::Limits;
@@ -47,6 +48,9 @@ pub struct Config {
     pub data_dir: PathBuf,
     /// The folder that backups are written into.
     pub backup_dir: PathBuf,
+    /// How often everything on disk is read again.
+    #[serde(deserialize_with = "period")]
+    pub scrub_every: Duration,
     /// A folder of entry files for the book in memory; empty for none.
     pub book_folder: PathBuf,
     /// How much is logged.
@@ -167,6 +171,22 @@ impl Config {
     }
 }
 
+/// Reads a length of time such as `"90s"`, `"30m"`, `"1h"`, `"7d"`: 1 s to 365 d.
+fn period<'de, D: Deserializer<'de>>(from: D) -> Result<Duration, D::Error> {
+    let text = String::deserialize(from)?;
+    let units = [("s", 1), ("m", 60), ("h", 3_600), ("d", DAY)];
+    let read = units.into_iter().find_map(|(unit, seconds)| {
+        let count: u64 = text.trim().strip_suffix(unit)?.trim().parse().ok()?;
+        count.checked_mul(seconds).filter(|all| (1..=365 * DAY).contains(all))
+    });
+    let why =
+        || serde::de::Error::custom(format!("{text:?} is no time from 1s to 365d, written like 90s, 30m, 1h or 7d"));
+    read.map(Duration::from_secs).ok_or_else(why)
+}
+
+/// Seconds of a day.
+const DAY: u64 = 86_400;
+
 fn table(name: &str, text: &str) -> Result<toml::Table, ConfigError> {
     text.parse().map_err(|error: toml::de::Error| ConfigError::Unreadable {
         place: name.to_owned(),
@@ -185,6 +205,7 @@ mod tests {
         assert_eq!(config.engine, EngineKind::Sled);
         assert_eq!(config.data_dir, PathBuf::from("baybook-data"));
         assert_eq!(config.backup_dir, PathBuf::from("baybook-backups"));
+        assert_eq!(config.scrub_every, Duration::from_secs(3_600));
         assert_eq!(config.book_folder, PathBuf::new());
         assert_eq!(config.log, "info");
         assert_eq!((config.tls, config.access), (PathBuf::new(), AccessMode::Open));
@@ -209,7 +230,7 @@ mod tests {
         assert_eq!(
             error.to_string(),
             "mine.toml: lissten is not a setting; settings are access, backup_dir, book_folder, data_dir, engine, \
-             listen, log, tls; the \
+             listen, log, scrub_every, tls; the \
              settings and their defaults are in server/config.toml"
         );
     }
@@ -244,6 +265,21 @@ mod tests {
         let config = Config::layered(None, |_| None).unwrap();
         for listen in ["127.0.0.1:0", "127.8.8.8:1", "[::1]:1", "[::ffff:127.0.0.1]:1"] {
             assert_eq!(config.guarded(listen.parse().unwrap()), Ok(()));
+        }
+    }
+
+    #[test]
+    fn a_period_is_read_with_its_unit_and_kept_in_its_range() {
+        let read = |text: &str| {
+            let value = |name: &str| (name == "BAYBOOK_SCRUB_EVERY").then(|| text.to_owned());
+            Config::layered(None, value).map(|config| config.scrub_every.as_secs())
+        };
+        for (text, seconds) in [("1s", 1), ("90s", 90), ("30m", 1_800), (" 1 h ", 3_600), ("365d", 31_536_000)] {
+            assert_eq!(read(text), Ok(seconds), "{text}");
+        }
+        for text in ["0s", "366d", "1", "h", "-1h", "1.5h", "1w", "18446744073709551615d"] {
+            let error = read(text).unwrap_err().to_string();
+            assert!(error.starts_with("BAYBOOK_SCRUB_EVERY: ") && error.contains("from 1s to 365d"), "{error}");
         }
     }
 

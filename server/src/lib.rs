@@ -24,4 +24,4 @@ pub use embed::Embedded;
 pub use error::ApiError;
 pub use limits::Limits;
 pub use service::{ServeError, Service, bind, incoming, serve};
-pub use upkeep::{Upkeep, backups::LastBackup};
+pub use upkeep::{Upkeep, backups::LastBackup, scrub::LastVerify};

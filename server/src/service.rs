@@ -31,7 +31,7 @@ use crate::folder;
 use crate::layers::{Call, Gate};
 use crate::limits::Limits;
 use crate::secure::{self, Line, SecureError};
-use crate::upkeep::Upkeep;
+use crate::upkeep::{Upkeep, scrub};
 
 /// How long those who watch the health are given to hear that it has turned, before their streams end.
 const WATCHERS_HEAR: Duration = Duration::from_millis(500);
@@ -152,7 +152,7 @@ impl Service {
     pub fn over(book: Arc<dyn Book>, config: &Config) -> Self {
         let state = State {
             access: Access::open(config.access, &book),
-            upkeep: Upkeep::open(config.backup_dir.clone(), book.as_ref()),
+            upkeep: Upkeep::open(config, book.as_ref()),
             catalog: Catalog::open(book),
             limits: config.limits.clone(),
             engine: config.engine,
@@ -226,9 +226,11 @@ impl Service {
         let mut served = std::pin::pin!(served);
         let mut stop = std::pin::pin!(stop);
         let mut writing = std::pin::pin!(self.write_denials());
+        let mut scrubbing = std::pin::pin!(scrub::run(&self.state));
         tokio::select! {
             ended = &mut served => ended?,
             () = &mut writing => {}
+            () = &mut scrubbing => {}
             () = &mut stop => {
                 tracing::info!(drain_ms = limits.drain.as_millis(), "stopping");
                 self.state.phase.send_replace(Phase::Draining);

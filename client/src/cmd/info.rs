@@ -48,6 +48,14 @@ fn draw(reply: &pb::ServerInfoResponse, page: &mut Page) {
         None => "no backup was ever verified; baybook backup".to_owned(),
     };
     page.line(Cell::default(), &backup);
+    if let Some(verify) = &reply.last_verify {
+        let found = match verify.damage_count {
+            0 => "all as it was written".to_owned(),
+            count => format!("{count} damages, {} of them mended; baybook book verify", verify.mended_count),
+        };
+        let when = stamp::text(verify.time.as_ref());
+        page.line(Cell::default(), &format!("read again from disk {when}, at revision {}: {found}", verify.revision));
+    }
     let folders = reply.folders.iter().map(|row| vec![row.folder.as_str().into(), count(row.entry_count)]);
     page.table(&[Column::Words("folder"), Column::Numbers("entries", Kind::Count)], folders.collect());
     let limits = reply.limits.iter().map(|limit| {

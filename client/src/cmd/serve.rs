@@ -21,7 +21,7 @@ Examples:
 /// Host the service until it is told to stop
 ///
 /// Settings count in this order: flags, the environment (BAYBOOK_LISTEN, BAYBOOK_ENGINE, BAYBOOK_DATA_DIR,
-/// BAYBOOK_BACKUP_DIR, BAYBOOK_BOOK_FOLDER, BAYBOOK_LOG, BAYBOOK_TLS, BAYBOOK_ACCESS), the file of --config, the documented defaults. SIGTERM and SIGINT let running
+/// BAYBOOK_BACKUP_DIR, BAYBOOK_BOOK_FOLDER, BAYBOOK_LOG, BAYBOOK_SCRUB_EVERY, BAYBOOK_TLS, BAYBOOK_ACCESS), the file of --config, the documented defaults. SIGTERM and SIGINT let running
 /// calls finish; a second one ends the service at once.
 #[derive(Debug, Args)]
 #[command(after_long_help = EXAMPLES)]

@@ -97,6 +97,7 @@ fn info(state: &State) -> pb::ServerInfoResponse {
         limits: limits.map(limit).collect(),
         writable: state.book().standing() == Standing::Writable,
         last_backup: state.upkeep.last_backup().as_ref().map(upkeep::note),
+        last_verify: state.upkeep.last_verify().as_ref().map(upkeep::verify_note),
     }
 }
 

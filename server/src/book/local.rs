@@ -155,6 +155,10 @@ impl Book for LocalBook {
     fn commit(&self, commit: Commit) -> Pending<'_, Committed> {
         Box::pin(async move {
             self.check(&commit)?;
+            if let Standing::ReadOnly { why } = self.standing() {
+                // Before it is written anywhere: nothing about it is uncertain.
+                return Err(BookError::ReadOnly { why });
+            }
             let asks = self.asks.lock().clone().ok_or(BookError::Closed)?;
             let (reply, answer) = oneshot::channel();
             asks.send(Ask { commit, reply }).await.map_err(|_| BookError::Closed)?;

@@ -61,7 +61,13 @@ async fn issue(rig: &Rig, role: pb::Role, holder: &str, bay: &str, by: Option<&s
 
 /// Reopens a house with tokens required.
 async fn opened(directory: &Path) -> Rig {
-    Rig::with(Config { engine: EngineKind::Sled, data_dir: directory.to_owned(), ..guarded() }).await
+    Rig::with(Config {
+        engine: EngineKind::Sled,
+        data_dir: directory.to_owned(),
+        backup_dir: directory.join("backups"),
+        ..guarded()
+    })
+    .await
 }
 
 /// Sends and reads bytes as they are.

@@ -2,6 +2,7 @@
 
 use std::fs;
 use std::path::{Path, PathBuf};
+use std::time::Duration;
 
 use baybook_proto::v1 as pb;
 use baybook_server::access::AccessMode;
@@ -272,4 +273,100 @@ async fn a_chain_that_was_kept_shows_what_was_done_since() {
     }
     // Nothing of that stops the book.
     rig.put(vec![vehicle("van-1", "third")]).await;
+}
+
+/// A file is damaged under a running service: the scrub finds it, mends it and tells.
+#[tokio::test]
+async fn the_scrub_of_a_running_service_mends_what_was_damaged() {
+    let home = tempfile::tempdir().unwrap();
+    let rig = Rig::with(Config { scrub_every: Duration::from_millis(100), ..settings(home.path()) }).await;
+    for number in 0..20 {
+        rig.put(vec![vehicle(&format!("van-{number}"), "one of many")]).await;
+    }
+    let verify = || async { rig.steward().verify_book(pb::VerifyBookRequest::default()).await.unwrap().into_inner() };
+    while verify().await.second_copy_revision < 20 {
+        tokio::time::sleep(Duration::from_millis(100)).await;
+    }
+    let journal = home.path().join("data/journal/00000000000000000001.journal");
+    let whole = fs::read(&journal).unwrap();
+    let mut bytes = whole.clone();
+    bytes[whole.len() / 2] ^= 1;
+    fs::write(&journal, bytes).unwrap();
+    for _ in 0..100 {
+        // Nobody asks for it: only the scrub can have put it there.
+        if home.path().join("data/damaged").exists() {
+            break;
+        }
+        tokio::time::sleep(Duration::from_millis(50)).await;
+    }
+    let verified = verify().await;
+    assert_eq!((verified.earlier_mends.len(), verified.damages, verified.writable), (1, Vec::new(), true));
+    let info = rig.steward().server_info(pb::ServerInfoRequest {}).await.unwrap().into_inner();
+    let last = info.last_verify.unwrap();
+    assert_eq!((last.revision, last.damage_count), (20, 0));
+    rig.put(vec![vehicle("van-20", "goes on")]).await;
+    rig.embedded.close().await.unwrap();
+    let again = Rig::with(settings(home.path())).await;
+    assert_eq!(entries(&again).await.len(), 21);
+}
+
+async fn exported(rig: &Rig) -> (Vec<pb::Entry>, String, String) {
+    let mut stream = rig.book().export_entries(pb::ExportEntriesRequest::default()).await.unwrap().into_inner();
+    let (mut all, mut digests) = (Vec::new(), (String::new(), String::new()));
+    while let Some(message) = stream.message().await.unwrap() {
+        all.extend(message.entries);
+        digests = (message.digest, message.content_digest);
+    }
+    (all, digests.0, digests.1)
+}
+
+/// What is exported as lines of JSON and imported by another book is exported there with an equal digest.
+#[tokio::test]
+async fn an_export_is_imported_to_an_equal_digest() {
+    let demo = Rig::demo().await;
+    // Numbers that a careless reader of decimals would bring back as their neighbours.
+    let odd = [3_000.1 + 0.2, 10_000.0 / 3.0, 3_600.000_000_000_000_5, 1_234.567_890_123_456_7];
+    let odd = odd.into_iter().enumerate().map(|(number, value)| pb::Entry {
+        note: "a \"quoted\" word, a back\\slash, 110 N·m and °".to_owned(),
+        ..wheelbase(&format!("odd-{number}"), value)
+    });
+    demo.put(odd.collect()).await;
+    let (entries, digest, content) = exported(&demo).await;
+    assert_eq!(entries.iter().filter(|entry| entry.name.contains("odd-")).count(), 4);
+    let lines: Vec<String> = entries.iter().map(|entry| serde_json::to_string(entry).unwrap()).collect();
+    let read = lines.iter().map(|line| serde_json::from_str::<pb::Entry>(line).unwrap());
+    let (home, mut entries) = (tempfile::tempdir().unwrap(), Vec::new());
+    entries.extend(read.map(|entry| pb::Entry { etag: String::new(), ..entry }));
+    let other = Rig::with(settings(home.path())).await;
+    let messages =
+        entries.chunks(7).map(|some| pb::ImportEntriesRequest { entries: some.to_vec(), ..Default::default() });
+    let messages: Vec<_> = messages.collect();
+    let done = other.book().import_entries(tokio_stream::iter(messages)).await.unwrap().into_inner();
+    assert_eq!((done.created_count as usize, done.error_count), (lines.len(), 0), "{:?}", done.errors);
+    let (again, other_digest, other_content) = exported(&other).await;
+    assert_eq!((again.len(), other_content.as_str()), (lines.len(), content.as_str()));
+    assert_ne!(other_digest, digest, "the revisions are others");
+    // One field of one entry more, and it is another book.
+    other.put(vec![wheelbase("odd-0", 3_000.1)]).await;
+    assert_ne!(exported(&other).await.2, content);
+}
+
+fn wheelbase(id: &str, mm: f64) -> pb::Entry {
+    let mut entry = vehicle(id, "numbers");
+    if let Some(pb::entry::Spec::Vehicle(vehicle)) = &mut entry.spec {
+        vehicle.wheelbase_mm = Some(mm);
+    }
+    entry
+}
+
+/// Taking the book out leaves a record, also where nobody shows a token.
+#[tokio::test]
+async fn an_export_on_this_machine_is_in_the_audit() {
+    let rig = Rig::memory().await;
+    rig.put(vec![vehicle("van-1", "x")]).await;
+    exported(&rig).await;
+    let audit = rig.steward().list_audit(pb::ListAuditRequest::default()).await.unwrap().into_inner();
+    let last = audit.records.last().unwrap();
+    assert_eq!((last.kind(), last.author.as_str()), (pb::AuditKind::Export, "whoever uses this machine"));
+    assert_eq!(last.note, "the whole book at revision 1");
 }

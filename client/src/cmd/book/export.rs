@@ -18,6 +18,8 @@ Examples:
   baybook book export bolts --book deploy/demo/book | head -1";
 
 /// Export every entry at one revision, one a line, as import reads them
+///
+/// With --out the digest of the entries' content is told: a book that imported the file exports it again with the same one.
 #[derive(Debug, Args)]
 #[command(after_long_help = EXAMPLES)]
 pub struct ExportArgs {
@@ -45,7 +47,7 @@ pub async fn run(args: ExportArgs, context: &mut Context) -> Outcome {
     let request = context.call(pb::ExportEntriesRequest { kind: kind_number(args.kind), min_revision: 0 });
     let failed = |status| Stop::from(Failure::status(&status, Flags::NONE));
     let mut stream = context.book().await?.export_entries(request).await.map_err(failed)?.into_inner();
-    let (mut count, mut revision, mut whole) = (0_usize, 0, false);
+    let (mut count, mut revision, mut whole, mut content) = (0_usize, 0, false, String::new());
     while let Some(message) = stream.message().await.map_err(failed)? {
         for entry in &message.entries {
             let mut line = serde_json::to_vec(entry).map_err(|error| write_failure(&error.into()))?;
@@ -58,6 +60,7 @@ pub async fn run(args: ExportArgs, context: &mut Context) -> Outcome {
         count += message.entries.len();
         revision = message.revision;
         whole = !message.digest.is_empty();
+        content = message.content_digest;
     }
     if !whole {
         let failure = Failure::new(Exit::Unreachable, "the export broke off before its end")
@@ -68,7 +71,7 @@ pub async fn run(args: ExportArgs, context: &mut Context) -> Outcome {
     if let Some(mut file) = file {
         let done = file.flush().and_then(|()| file.get_ref().sync_all());
         done.map_err(|error| write_failure(&error))?;
-        out::talk(&format!("{count} entries exported at revision {revision}"));
+        out::talk(&format!("{count} entries exported at revision {revision}, digest of their content {content}"));
     }
     Ok(Exit::Ok)
 }

@@ -121,7 +121,7 @@ const SMALL_MM: f64 = 50.0;
 /// Brings a field and its value into words: `rear.gawr.value_kg` and `1900` become `rear gawr`, `1900 kg (4189 lb)`.
 ///
 /// An entry is what people compare with a plate: its figures are shown with the digits they were put with.
-fn readable(field: &str, text: &str, units: Units) -> (String, String) {
+pub(super) fn readable(field: &str, text: &str, units: Units) -> (String, String) {
     let words = |field: &str| field.trim_end_matches(".value").replace(['.', '_'], " ");
     if let Some(field) = field.strip_suffix(".printed") {
         return (words(field), format!("{text}, as printed"));

@@ -32,8 +32,8 @@ pub(super) async fn export(
     let folder = prefix.trim_end_matches('/').to_owned();
     audit::write_export(&state, &who, &Export { folder, revision: view.revision().get() }).await?;
     let revision = view.revision().to_wire();
-    let message = |entries, digest| pb::ExportEntriesResponse { entries, revision, digest };
-    let mut digest = Sha256::new();
+    let message = |entries| pb::ExportEntriesResponse { entries, revision, ..Default::default() };
+    let (mut digest, mut content) = (Sha256::new(), Sha256::new());
     let (mut waiting, mut bytes) = (Vec::new(), 0);
     let mut after: Option<String> = None;
     loop {
@@ -42,11 +42,13 @@ pub(super) async fn export(
         for shown in page {
             let size = reply_bytes(&shown);
             if bytes + size > MESSAGE_BYTES && !waiting.is_empty() {
-                answering.send(message(shown_entries(&waiting)?, String::new())).await?;
+                answering.send(message(shown_entries(&waiting)?)).await?;
                 waiting.clear();
                 bytes = 0;
             }
-            digest.update(format!("{} {}\n", shown.record().name, shown.record().revision));
+            let record = shown.record();
+            digest.update(format!("{} {}\n", record.name, record.revision));
+            content.update(format!("{} {}\n", record.name, hex(&Sha256::digest(&record.value))));
             bytes += size;
             waiting.push(shown);
         }
@@ -54,5 +56,6 @@ pub(super) async fn export(
             break;
         }
     }
-    answering.send(message(shown_entries(&waiting)?, hex(&digest.finalize()))).await
+    let (digest, content_digest) = (hex(&digest.finalize()), hex(&content.finalize()));
+    answering.send(pb::ExportEntriesResponse { digest, content_digest, ..message(shown_entries(&waiting)?) }).await
 }

@@ -70,11 +70,13 @@ async fn steps(state: &State, name: &Name, mut before: Revision, count: usize) -
 fn change(step: &Past, older: Option<&Past>) -> Result<pb::EntryChange, ApiError> {
     let after = entry(step)?;
     let before = older.map(entry).transpose()?.flatten();
+    let fields = differences::between(before.as_ref(), after.as_ref());
     Ok(pb::EntryChange {
         revision: step.revision.to_wire(),
         change_time: Some(timestamp(step.time)),
         author: step.author.as_ref().to_owned(),
-        differences: differences::lines(before.as_ref(), after.as_ref()),
+        differences: fields.iter().map(differences::line).collect(),
+        fields,
         entry: after,
     })
 }

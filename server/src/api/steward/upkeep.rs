@@ -11,6 +11,7 @@ use crate::book::{Damage, Known, Moment, Revision, Standing};
 use crate::error::ApiError;
 use crate::service::State;
 use crate::upkeep::backups::{self, LastBackup};
+use crate::upkeep::scrub::{self, LastVerify};
 use crate::wire::Fields;
 
 /// Names that a reply lists of one damage.
@@ -34,8 +35,19 @@ pub(super) fn note(backup: &LastBackup) -> pb::BackupNote {
     }
 }
 
+/// What is told of a reading.
+pub(super) fn verify_note(last: &LastVerify) -> pb::VerifyNote {
+    pb::VerifyNote {
+        time: Some(timestamp(last.time)),
+        revision: last.revision.to_wire(),
+        damage_count: whole(last.damages as u64),
+        mended_count: whole(last.mended as u64),
+        took_ms: Some(last.took.as_secs_f64() * 1_000.0),
+    }
+}
+
 pub(super) async fn verify(state: &State, wire: pb::VerifyBookRequest) -> Result<pb::VerifyBookResponse, ApiError> {
-    let verified = state.book().verify(known(&wire)?).await?;
+    let verified = scrub::verify(state, known(&wire)?).await?;
     let damages = verified.damages.into_iter().map(|Damage { what, mut names, mended, next }| {
         names.truncate(NAMES);
         pb::Damage { what, names, mended, next }

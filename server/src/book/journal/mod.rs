@@ -20,6 +20,8 @@ mod state;
 mod verify;
 
 #[cfg(test)]
+mod tamper;
+#[cfg(test)]
 mod tests;
 
 use std::io;

@@ -18,8 +18,8 @@ const SEEDS: u64 = 200;
 /// The commits of a book that is written by rules of its own, so that what is read back is compared with something that
 /// the journal never saw.
 #[derive(Clone, Default)]
-struct Model {
-    commits: Vec<Arc<PastCommit>>,
+pub(super) struct Model {
+    pub(super) commits: Vec<Arc<PastCommit>>,
 }
 
 impl Model {
@@ -38,13 +38,13 @@ impl Model {
         entries
     }
 
-    fn tally(&self) -> Tally {
+    pub(super) fn tally(&self) -> Tally {
         let mut tally = Tally::default();
         self.entries().values().for_each(|record| tally.add(record));
         tally
     }
 
-    fn next(&self, rng: &mut StdRng) -> Arc<PastCommit> {
+    pub(super) fn next(&self, rng: &mut StdRng) -> Arc<PastCommit> {
         let revision = self.revision().next();
         let (time, author) = (Moment::from_micros(i64::try_from(revision.get()).unwrap()), Arc::from("bay 1"));
         let entries = self.entries();
@@ -82,7 +82,7 @@ impl Model {
     }
 }
 
-fn bounds() -> Bounds {
+pub(super) fn bounds() -> Bounds {
     Bounds { segment_bytes: 4_000, ..Bounds::default() }
 }
 

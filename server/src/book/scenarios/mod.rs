@@ -5,6 +5,7 @@ mod faults;
 mod kill;
 mod model;
 mod reopen;
+mod scrub;
 
 use std::sync::Arc;
 
