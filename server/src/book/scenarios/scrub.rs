@@ -11,7 +11,7 @@ use super::damage::{bounds, damage, number, shown, written};
 use super::*;
 
 /// How many times a file is damaged; more with `BAYBOOK_DAMAGES=12000`.
-const DAMAGES: u64 = 60;
+const DAMAGES: u64 = 30;
 
 /// Waits until the second copy holds everything and all is as it was written.
 async fn settled(book: &LocalBook) {
