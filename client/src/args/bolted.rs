@@ -14,7 +14,7 @@ mod words;
 
 pub use flags::FLAGS;
 
-use words::{Axis, Check, Factors, Plane, Roughness, Rule, Side, Stiffness, Way};
+use words::{Axis, Check, Factors, Plane, Roughness, Rule, Side, Slip, Stiffness, Way};
 
 const QUESTION: entry_file::Wanted = entry_file::Wanted {
     allowed: r#"the joint's question as a JSON object, such as {"bolt": {"name": "bolts/m12-88-40"}}"#,
@@ -241,6 +241,27 @@ struct BoltedFlags {
     /// Whether the load across changes its direction
     #[arg(long, value_name = "ANSWER", help_heading = "What gives and what slides")]
     alternating: Option<YesNo>,
+
+    /// By which rule slip is judged; without it by that of machine design
+    #[arg(long, value_name = "RULE", help_heading = "What gives and what slides")]
+    slip_rule: Option<Slip>,
+
+    /// Hole factor of a steelwork rule: 1 for standard holes
+    #[arg(long, value_name = "FACTOR", requires = "slip_rule", help_heading = "What gives and what slides")]
+    hole_factor: Option<f64>,
+
+    /// Mean over least pretension, Du of the American rule: 1.13
+    #[arg(long, value_name = "FACTOR", requires = "slip_rule", help_heading = "What gives and what slides")]
+    du: Option<f64>,
+
+    /// The least pretension that the American rule counts on: "125 kN"
+    #[arg(long, value_name = "FORCE", value_parser = read::force, requires = "slip_rule",
+          help_heading = "What gives and what slides")]
+    pretension: Option<pb::Force>,
+
+    /// What heat takes off the preload at the worst temperature: "1.2 kN"
+    #[arg(long, value_name = "FORCE", value_parser = read::force, help_heading = "What gives and what slides")]
+    thermal_loss: Option<pb::Force>,
 
     /// Where the shear plane cuts the bolt
     #[arg(long, value_name = "PLANE", help_heading = "What is borne")]

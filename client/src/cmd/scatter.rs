@@ -36,6 +36,9 @@ const FLAGS: Flags = Flags(&[
     ("needed", "--needed"),
     ("bolt_count", "--bolt-count"),
     ("relaxation_share", "--relaxation"),
+    ("creep", "--creep"),
+    ("thermal_gain", "--thermal-gain"),
+    ("thermal_loss", "--thermal-loss"),
 ]);
 
 /// Tell how the preload of a torque scatters, and the chances of too little and too much
@@ -81,6 +84,18 @@ pub struct ScatterArgs {
     /// How many bolts share the load, where separation is not critical
     #[arg(long, value_name = "COUNT")]
     bolt_count: Option<i32>,
+
+    /// What creep takes off the least preload: "0.4 kN"
+    #[arg(long, value_name = "FORCE", value_parser = read::force)]
+    creep: Option<pb::Force>,
+
+    /// What heat adds to the greatest, at the worst temperature: "1.2 kN"
+    #[arg(long, value_name = "FORCE", value_parser = read::force)]
+    thermal_gain: Option<pb::Force>,
+
+    /// What heat takes off the least, at the worst temperature: "0.9 kN"
+    #[arg(long, value_name = "FORCE", value_parser = read::force)]
+    thermal_loss: Option<pb::Force>,
 }
 
 pub async fn run(args: ScatterArgs, context: &mut Context) -> Outcome {
@@ -95,6 +110,9 @@ pub async fn run(args: ScatterArgs, context: &mut Context) -> Outcome {
         needed: args.needed,
         bolt_count: args.bolt_count,
         relaxation_share: Some(args.relaxation),
+        creep: args.creep,
+        thermal_gain: args.thermal_gain,
+        thermal_loss: args.thermal_loss,
     });
     let reply = context.calculator().await?.preload_scatter(request).await;
     let reply = reply.map_err(|status| Failure::status(&status, FLAGS))?.into_inner();

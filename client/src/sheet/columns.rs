@@ -114,6 +114,11 @@ pub enum Field {
     JointEngagement(usize),
     JointEdge(usize),
     JointCoated(usize),
+    JointWrench(usize),
+    JointInspected(usize),
+    JointNutReused(usize),
+    JointPlate(usize),
+    WorkDay,
     Policy,
     Note,
 }
@@ -186,6 +191,7 @@ pub const COLUMNS: &[(&str, Field, Kind, &str)] = &[
     ("answer.beyond_readily_attachable", Field::AnswerBeyond, Kind::YesNo, "work goes beyond readily attachable parts"),
     ("answer.pressure_at_placard", Field::AnswerPressure, Kind::YesNo, "tyres were at placard pressure when measured"),
     ("terrain", Field::Terrain, Kind::Name("terrains"), "the ground it must get over, such as its depot's ramp"),
+    ("work_day", Field::WorkDay, Kind::Text, "the day the work is done, as 2026-11-26"),
     ("off_road_class", Field::OffRoadClass, Kind::Choice(OFF_ROAD), "the off-road class it must keep"),
     (
         "answer.earths_joined",
@@ -222,6 +228,10 @@ const JOINT_PARTS: &[Part] = &[
     ("engagement", Field::JointEngagement, Kind::Length, "engaged thread, when not the nut's height"),
     ("edge", Field::JointEdge, Kind::Length, "from a hole's centre to the nearest edge"),
     ("coated", Field::JointCoated, Kind::YesNo, "paint or rubber lies between the parts"),
+    ("wrench", Field::JointWrench, Kind::Name("wrenches"), "the wrench it is tightened with"),
+    ("found_good", Field::JointInspected, Kind::YesNo, "a used bolt was looked over and found good in all"),
+    ("nut_reused", Field::JointNutReused, Kind::YesNo, "the nut has been tightened before"),
+    ("plate", Field::JointPlate, Kind::Length, "thickness of the thinnest clamped part"),
 ];
 
 /// A column as the header names it.

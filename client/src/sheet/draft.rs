@@ -51,6 +51,7 @@ impl<'a> Draft<'a> {
             Field::Unit => plan.unit = text,
             Field::Vin => plan.vin = text,
             Field::Jurisdiction => plan.jurisdiction = text,
+            Field::WorkDay => plan.work_day = text,
             Field::Vehicle => {
                 plan.vehicle = Some(pb::VehicleRef { vehicle: Some(pb::vehicle_ref::Vehicle::Name(text)) })
             }
@@ -86,6 +87,9 @@ impl<'a> Draft<'a> {
             }
             Field::JointWasher(at) => self.joint(at, |joint| {
                 joint.washer = Some(pb::WasherRef { washer: Some(pb::washer_ref::Washer::Name(text)) });
+            }),
+            Field::JointWrench(at) => self.joint(at, |joint| {
+                joint.wrench = Some(pb::WrenchRef { wrench: Some(pb::wrench_ref::Wrench::Name(text)) });
             }),
             Field::JointCondition(at) => self.joint(at, |joint| {
                 joint.finish = Some(pb::FinishRef { finish: Some(pb::finish_ref::Finish::Name(text)) });
@@ -133,6 +137,7 @@ impl<'a> Draft<'a> {
             Field::JointHole(at) => self.stack(at, |stack| stack.hole_diameter_mm = Some(number)),
             Field::JointEngagement(at) => self.stack(at, |stack| stack.engagement_mm = Some(number)),
             Field::JointEdge(at) => self.stack(at, |stack| stack.edge_distance_mm = Some(number)),
+            Field::JointPlate(at) => self.stack(at, |stack| stack.plate_thickness_mm = Some(number)),
             Field::JointTorque(at) => {
                 let torque = pb::Torque { value_n_m: Some(number), printed: String::new() };
                 self.joint(at, |joint| joint.planned_torque = Some(torque));
@@ -166,6 +171,8 @@ impl<'a> Draft<'a> {
             Field::AnswerBeyond => answers(plan).beyond_readily_attachable = Some(flag),
             Field::AnswerPressure => answers(plan).pressure_at_placard = Some(flag),
             Field::JointReused(at) => self.joint(at, |joint| joint.bolt_reused = Some(flag)),
+            Field::JointNutReused(at) => self.joint(at, |joint| joint.nut_reused = Some(flag)),
+            Field::JointInspected(at) => self.joint(at, |joint| joint.bolt_inspection = flag.then(found_good)),
             Field::JointCoated(at) => self.stack(at, |stack| stack.coated = Some(flag)),
             Field::ItemPermanent(at) => self.item(at, |item| item.permanent = flag),
             _ => {}
@@ -241,4 +248,18 @@ fn answers(plan: &mut pb::UpfitPlan) -> &mut pb::Answers {
 
 fn extension(plan: &mut pb::UpfitPlan) -> &mut pb::Extension {
     plan.extension.get_or_insert_default()
+}
+
+/// What an inspection found that found nothing.
+const fn found_good() -> pb::FastenerInspection {
+    pb::FastenerInspection {
+        threads_damaged: Some(false),
+        rust_stays: Some(false),
+        pitted: Some(false),
+        stretched: Some(false),
+        locks: Some(false),
+        over_proof: Some(false),
+        into_yield: Some(false),
+        structural: Some(false),
+    }
 }

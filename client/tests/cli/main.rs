@@ -4,6 +4,7 @@
 mod check;
 mod errors;
 mod formats;
+mod hardware;
 mod pipes;
 mod service;
 mod tables;

@@ -103,6 +103,8 @@ pub struct Faying {
     pub interfaces: u32,
     /// Safety against slip.
     pub safety: f64,
+    /// By which rule.
+    pub rule: slip::SlipRule,
 }
 
 /// What bears under a head or nut.
@@ -170,6 +172,8 @@ pub struct JointInput {
     pub share: Said<Share>,
     /// How the stack settles.
     pub settling: Said<settle::Settling>,
+    /// What heat takes off the preload at the worst temperature; `None` when nobody says, and then it is not counted.
+    pub thermal: Option<Force>,
     /// Friction between the parts.
     pub faying: Said<Faying>,
     /// Every face that bears.

@@ -12,6 +12,7 @@ use baybook_core::{
         joint::{
             JointLoad,
             assembly::{Assembly, Check},
+            load_share,
         },
         torque::caution::Cautions,
     },
@@ -87,6 +88,7 @@ impl AssessJoint {
         let loads = loads.and_then(|wire| fields.under("loads", |fields| loads::read(wire, area, fields)));
         let give = wire.stiffness.as_ref().map(|wire| fields.under("stiffness", |f| parts::give(wire, f)));
         let surfaces = wire.settling.as_ref().map(|wire| fields.under("settling", |f| parts::surfaces(wire, f)));
+        let thermal = fields.force("thermal_loss", wire.thermal_loss.as_ref(), &load_share::PRELOAD);
         let friction = wire.friction.as_ref().map(|wire| fields.under("friction", |f| parts::friction(wire, f)));
         let plane = parts::plane(wire, fields);
         let engaged = wire.thread.as_ref().map(|wire| fields.under("thread", |f| parts::engaged(wire, f)));
@@ -112,6 +114,7 @@ impl AssessJoint {
             load,
             give: whole(give)?,
             surfaces: whole(surfaces)?,
+            thermal,
             friction: whole(friction)?,
             plane,
             engaged: whole(engaged)?,

@@ -5,8 +5,9 @@ use baybook_core::{
         condition::{Condition, Face, NUT_FACTOR},
         torque::{
             self, Target, TorqueAdvice, TorqueInput, adjust_torque,
+            caution::Caution,
             scatter::{
-                self, Limits, LimitsInput, SCATTER,
+                self, LOSS, Limits, LimitsInput, SCATTER,
                 chance::{DEVIATIONS, PRELOAD, Spread, SpreadInput, basis, spread},
                 preload_limits, share_of_factor,
             },
@@ -20,7 +21,7 @@ use baybook_proto::v1 as pb;
 
 use super::{
     Fields, Lookup, WireError,
-    basis::{basis_to_wire, caution, cautions_to_wire},
+    basis::{basis_to_wire, caution},
     fastener::BOLTS_MAX,
     ranges,
 };
@@ -65,6 +66,9 @@ impl PreloadScatter {
         let needed = fields.force("needed", wire.needed.as_ref(), &PRELOAD);
         let count = fields.count("bolt_count", wire.bolt_count, 1, BOLTS_MAX);
         let relaxation = fields.needed("relaxation_share", wire.relaxation_share, &SCATTER);
+        let creep = fields.force("creep", wire.creep.as_ref(), &LOSS);
+        let thermal_gain = fields.force("thermal_gain", wire.thermal_gain.as_ref(), &LOSS);
+        let thermal_loss = fields.force("thermal_loss", wire.thermal_loss.as_ref(), &LOSS);
         let bolt = bolt?;
         if bolt.class.is_none() {
             fields.reject("bolt", "has no readable class: read the mark on the head");
@@ -115,6 +119,9 @@ impl PreloadScatter {
             variation: nut_factor_share,
             fasteners: count.and_then(|count| u32::try_from(count).ok()),
             relaxation: relaxation?,
+            creep: creep.unwrap_or(Force::ZERO),
+            thermal_gain: thermal_gain.unwrap_or(Force::ZERO),
+            thermal_loss: thermal_loss.unwrap_or(Force::ZERO),
         };
         let limits = preload_limits(&limits_input).map_err(|error| fields.reject_calc("torque", &error)).ok()?;
         Some(Self { torque: input, advice, input: asked, spread: found, limits, limits_input })
@@ -133,7 +140,8 @@ pub fn scatter_to_wire(asked: &PreloadScatter, revision: i64) -> pb::PreloadScat
     steps.extend(basis(&asked.input, spread));
     steps.push(baybook_core::basis::Basis::new(
         "preload-limits",
-        "P_max = c_max (1 + Γ) P; P_min = c_min (1 − Γ) P, Γ/√n where the joint is not critical to separation",
+        "P_max = c_max (1 + Γ) P + ΔP_heat; P_min = c_min (1 − Γ) P − relaxed − crept − ΔP_heat, Γ/√n where the joint is \
+         not critical to separation",
         scatter::LIMITS_SOURCE,
         &[("variation", asked.limits_input.variation), ("relaxation", asked.limits_input.relaxation)],
     ));
@@ -141,7 +149,10 @@ pub fn scatter_to_wire(asked: &PreloadScatter, revision: i64) -> pb::PreloadScat
         "chances-are-a-model",
         "the chances are those of normal, independent scatter: dirt, damage and a wrong lubricant are not in them",
     )];
-    cautions.extend(cautions_to_wire(asked.advice.cautions));
+    // Window and wrench scatter the torque here; the advice was worked out for the exact torque.
+    let taken_in = |it: &Caution| matches!(it, Caution::WindowUnknown | Caution::AccuracyUnknown);
+    let rest = asked.advice.cautions.iter().filter(|it| !taken_in(it));
+    cautions.extend(rest.map(|it| caution(it.id(), it.words())));
     let methods = ROWS.iter().map(|row| {
         let ([good, bad], [low, high]) = (row.scatter, row.factor);
         pb::MethodScatter {

@@ -102,6 +102,7 @@ pub fn joint_question(tension: &str) -> pb::AssessJointRequest {
             least_share: Some(0.15),
             interface_count: Some(1),
             alternating: Some(true),
+            ..pb::JointFriction::default()
         }),
         ..pb::AssessJointRequest::default()
     }

@@ -7,6 +7,7 @@
 
 mod agreement;
 mod bay;
+mod bench;
 mod dispatch;
 mod driver;
 mod electrician;
@@ -43,6 +44,10 @@ through_both! {
     crate::bay::an_unknown_name_offers_the_nearest as an_unknown_name_offers_the_nearest on demo;
     crate::bay::every_violation_is_told_at_once as every_violation_is_told_at_once on demo;
     crate::bay::a_bay_asks_which_receivers_suit as a_bay_asks_which_receivers_suit on demo;
+    crate::bench::a_bench_takes_a_wrench as a_bench_takes_a_wrench on demo;
+    crate::bench::a_bench_turns_by_angle as a_bench_turns_by_angle on demo;
+    crate::bench::a_bench_plans_the_tightening as a_bench_plans_the_tightening on demo;
+    crate::bench::a_bench_looks_at_what_is_at_hand as a_bench_looks_at_what_is_at_hand on demo;
     crate::electrician::an_electrician_sizes_a_circuit as an_electrician_sizes_a_circuit on demo;
     crate::electrician::a_circuit_that_cannot_be_sized_says_all_it_lacks
         as a_circuit_that_cannot_be_sized_says_all_it_lacks on demo;

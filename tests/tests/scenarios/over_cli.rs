@@ -61,7 +61,7 @@ impl OverCli {
         Err(Refusal { exit, told })
     }
 
-    fn json<T: DeserializeOwned>(&self, arguments: &[&str], stdin: &str) -> Answer<T> {
+    pub fn json<T: DeserializeOwned>(&self, arguments: &[&str], stdin: &str) -> Answer<T> {
         let all: Vec<&str> = arguments.iter().copied().chain(["--format", "json"]).collect();
         Ok(message(&self.output(&all, stdin, &[0])?))
     }
@@ -102,16 +102,16 @@ fn folder(kind: pb::EntryKind) -> Option<&'static str> {
 
 /// Flags of a command line, in order.
 #[derive(Default)]
-struct Flags(Vec<String>);
+pub struct Flags(Vec<String>);
 
 impl Flags {
-    fn add(&mut self, flag: &str, value: Option<String>) {
+    pub fn add(&mut self, flag: &str, value: Option<String>) {
         if let Some(value) = value {
             self.0.extend([flag.to_owned(), value]);
         }
     }
 
-    fn bolt(&mut self, bolt: Option<pb::BoltRef>) {
+    pub fn bolt(&mut self, bolt: Option<pb::BoltRef>) {
         match bolt.and_then(|bolt| bolt.bolt) {
             Some(pb::bolt_ref::Bolt::Name(name)) => self.add("--bolt", Some(name)),
             Some(pb::bolt_ref::Bolt::Spec(spec)) => {
@@ -122,7 +122,7 @@ impl Flags {
         }
     }
 
-    fn nut(&mut self, nut: Option<pb::NutRef>) {
+    pub fn nut(&mut self, nut: Option<pb::NutRef>) {
         let Some(pb::nut_ref::Nut::Name(name)) = nut.and_then(|nut| nut.nut) else { return };
         self.add("--nut", Some(name));
     }
@@ -132,25 +132,25 @@ impl Flags {
         self.add("--washer", Some(name));
     }
 
-    fn finish(&mut self, flag: &str, finish: Option<pb::FinishRef>) {
+    pub fn finish(&mut self, flag: &str, finish: Option<pb::FinishRef>) {
         let Some(pb::finish_ref::Finish::Name(name)) = finish.and_then(|finish| finish.finish) else { return };
         self.add(flag, Some(name));
     }
 
-    fn wrench(&mut self, wrench: Option<pb::WrenchRef>) {
+    pub fn wrench(&mut self, wrench: Option<pb::WrenchRef>) {
         let Some(pb::wrench_ref::Wrench::Name(name)) = wrench.and_then(|wrench| wrench.wrench) else { return };
         self.add("--wrench", Some(name));
     }
 
-    fn torque(&mut self, flag: &str, torque: Option<pb::Torque>) {
+    pub fn torque(&mut self, flag: &str, torque: Option<pb::Torque>) {
         self.add(flag, torque.map(|torque| torque.printed));
     }
 
-    fn answer(&mut self, flag: &str, answer: Option<bool>) {
+    pub fn answer(&mut self, flag: &str, answer: Option<bool>) {
         self.add(flag, answer.map(|answer| if answer { "yes" } else { "no" }.to_owned()));
     }
 
-    fn run<T: DeserializeOwned>(&self, command: &str, driver: &OverCli) -> Answer<T> {
+    pub fn run<T: DeserializeOwned>(&self, command: &str, driver: &OverCli) -> Answer<T> {
         let arguments: Vec<&str> = [command].into_iter().chain(self.0.iter().map(String::as_str)).collect();
         driver.json(&arguments, "")
     }

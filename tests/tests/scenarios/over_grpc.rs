@@ -29,7 +29,7 @@ impl<'a> OverGrpc<'a> {
         Self { house, channel }
     }
 
-    fn wait<T>(&self, call: impl Future<Output = Result<Response<T>, Status>>) -> Answer<T> {
+    pub fn wait<T>(&self, call: impl Future<Output = Result<Response<T>, Status>>) -> Answer<T> {
         self.house.runtime().block_on(call).map(Response::into_inner).map_err(|status| refusal(&status))
     }
 
@@ -37,7 +37,7 @@ impl<'a> OverGrpc<'a> {
         SpecBookServiceClient::new(self.channel.clone())
     }
 
-    fn calculator(&self) -> CalculatorServiceClient<Channel> {
+    pub fn calculator(&self) -> CalculatorServiceClient<Channel> {
         CalculatorServiceClient::new(self.channel.clone())
     }
 

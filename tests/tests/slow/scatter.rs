@@ -147,6 +147,9 @@ fn limits_agree_with_every_corner_tried() {
             variation: random.random_range(0.05..0.4),
             fasteners: random.random_bool(0.5).then(|| random.random_range(1..20)),
             relaxation: random.random_range(0.0..0.1),
+            creep: Force::from_n(random.random_range(0.0..400.0)),
+            thermal_gain: Force::from_n(random.random_range(0.0..900.0)),
+            thermal_loss: Force::from_n(random.random_range(0.0..900.0)),
         };
         let told = preload_limits(&input).expect("everything is in its range");
         let variation = |up: bool| match (up, input.fasteners) {
@@ -163,10 +166,14 @@ fn limits_agree_with_every_corner_tried() {
         }
         let least = all.iter().copied().fold(f64::INFINITY, f64::min);
         let greatest = all.iter().copied().fold(0.0, f64::max);
-        for (slow, fast) in
-            [(least, told.min), (greatest, told.max), (least - least * input.relaxation, told.min_relaxed)]
-        {
-            assert!((fast.n() / slow - 1.0).abs() < 1e-12, "seed {seed}: {slow} {fast:?}");
+        let lost = least * input.relaxation + input.creep.n() + input.thermal_loss.n();
+        let ends = [
+            (least, told.min),
+            (greatest + input.thermal_gain.n(), told.max),
+            ((least - lost).max(0.0), told.min_relaxed),
+        ];
+        for (slow, fast) in ends {
+            assert!((fast.n() - slow).abs() <= 1e-12 * greatest, "seed {seed}: {slow} {fast:?}");
         }
     }
 }

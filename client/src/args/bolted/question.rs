@@ -8,7 +8,10 @@ impl BoltedFlags {
     pub(super) fn request(self) -> pb::AssessJointRequest {
         let (tightening, loads, stiffness) = (self.tightening(), self.loads(), self.give());
         let settled = self.roughness.is_some() || self.mainly_across.is_some() || self.coated.is_some();
-        let slides = self.friction.is_some() || self.interfaces.is_some() || self.alternating.is_some();
+        let slides = self.friction.is_some()
+            || self.interfaces.is_some()
+            || self.alternating.is_some()
+            || self.slip_rule.is_some();
         let engaged = self.engagement.is_some()
             || self.inner_strength.is_some()
             || self.thread_shear.is_some()
@@ -36,7 +39,12 @@ impl BoltedFlags {
                 least_share: self.friction,
                 interface_count: self.interfaces,
                 alternating: self.alternating.map(bool::from),
+                rule: self.slip_rule.map_or(pb::SlipRule::Unspecified, Into::into).into(),
+                hole_factor_share: self.hole_factor,
+                du_share: self.du,
+                pretension: self.pretension,
             }),
+            thermal_loss: self.thermal_loss,
             shear_plane: self.shear_plane.map_or(pb::ShearPlane::Unspecified, Into::into).into(),
             combined_rule: self.combined_rule.map_or(pb::CombinedRule::Unspecified, Into::into).into(),
             thread: engaged.then(|| pb::ThreadEngagement {

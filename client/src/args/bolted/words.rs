@@ -99,6 +99,21 @@ words! {
         /// NASA RP-1228, bold
         #[value(name = "rp-1228-bold")]
         Rp1228Bold,
+        /// AISC 360
+        Aisc,
+    }
+}
+
+words! {
+    /// By which rule slip is judged.
+    pub(super) Slip for pb::SlipRule {
+        /// VDI 2230: the clamp that is left, times friction, over a safety
+        Vdi,
+        /// EN 1993-1-8: the design preload of 8.8 or 10.9
+        #[value(name = "ec3")]
+        Ec3,
+        /// AISC 360: a pretension
+        Aisc,
     }
 }
 

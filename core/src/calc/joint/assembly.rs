@@ -90,6 +90,8 @@ pub struct Friction {
     pub interfaces: u32,
     /// Whether the load changes its direction.
     pub alternating: bool,
+    /// By which rule.
+    pub rule: slip::SlipRule,
 }
 
 /// What is known of the engaged thread.
@@ -151,6 +153,8 @@ pub struct Assembly {
     pub give: Option<Give>,
     /// How the stack settles.
     pub surfaces: Option<Surfaces>,
+    /// What heat takes off the preload at the worst temperature.
+    pub thermal: Option<Force>,
     /// Friction between the parts.
     pub friction: Option<Friction>,
     /// Where the shear plane cuts the bolt, and the rule for tension and shear together.
@@ -329,7 +333,8 @@ pub fn assess(assembly: &Assembly) -> Result<Assessed, CalcError> {
     let stub = gathered.take(Check::Prying, &[ItemKind::Prying], assembly.stub());
     let faying = assembly.friction.map_or(Said::Nothing, |friction| {
         let safety = if friction.alternating { slip::SAFETY_ALTERNATING } else { slip::SAFETY_STEADY };
-        Said::Given(Faying { friction: friction.least, interfaces: friction.interfaces, safety })
+        let Friction { least, interfaces, rule, .. } = friction;
+        Said::Given(Faying { friction: least, interfaces, safety, rule })
     });
     let cycles = assembly.cycles.map_or(Said::Nothing, |(after, least_share)| {
         let rolled = if after { Rolled::AfterHeatTreatment } else { Rolled::BeforeHeatTreatment };
@@ -344,6 +349,7 @@ pub fn assess(assembly: &Assembly) -> Result<Assessed, CalcError> {
         load: assembly.load.clone(),
         share: if share_hindered { Said::NotThere } else { share },
         settling,
+        thermal: assembly.thermal,
         faying: gathered.take(Check::Slip, &[], Ok(faying)),
         faces,
         sheets,

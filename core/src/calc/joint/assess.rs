@@ -4,14 +4,18 @@ mod plates;
 mod threads;
 
 use super::{
-    JointInput, JointLoad, PRELOAD, Said, Share, fatigue, hitch,
+    Faying, JointInput, JointLoad, PRELOAD, Said, Share, fatigue, hitch,
     item::{CaseLoads, Item, ItemKind, JointReport, Unknown},
-    load_share, resistance, slip, stiffness,
+    load_share,
+    resistance::{self, CombinedRule},
+    slip::{self, SlipRule},
+    stiffness,
 };
 use crate::{
     basis::{Seen, Source},
     calc::torque::Capacity,
     error::CalcError,
+    model::fastener::{BoltClass, IsoClass},
     tables::embedding,
     units::{Force, Stress},
 };
@@ -128,7 +132,8 @@ impl Known<'_> {
 
     /// Returns the preload that the load and embedding take off the clamp; without a known share, all of the load.
     fn taken(&self, tension: Force) -> Force {
-        tension * (1.0 - self.share.unwrap_or(0.0)) + self.embedding
+        let lost = self.embedding + self.input.thermal.unwrap_or(Force::ZERO);
+        tension * (1.0 - self.share.unwrap_or(0.0)) + lost
     }
 }
 
@@ -150,6 +155,7 @@ pub fn assess_joint(input: &JointInput) -> Result<JointReport, CalcError> {
     for preload in [input.preload_min, input.preload_max] {
         PRELOAD.check(preload.n())?;
     }
+    input.thermal.map(|lost| load_share::PRELOAD.check(lost.n())).transpose()?;
     if input.preload_max < input.preload_min {
         return Err(CalcError::Conflict {
             field: PRELOAD.field,
@@ -258,11 +264,44 @@ fn clamp(known: &Known<'_>, sheaf: &mut Sheaf) {
     match known.input.faying {
         Said::NotThere => {}
         Said::Nothing => sheaf.nobody_said(ItemKind::Slip, "faying_friction"),
-        Said::Given(faying) => sheaf.worst(ItemKind::Slip, "N", slip::VDI_SOURCE, &known.spots, |spot| {
-            let needed = slip::clamp_needed(spot.shear, faying.friction, faying.interfaces, faying.safety)?;
-            Ok([(needed + known.taken(spot.tension)).n(), least])
+        Said::Given(faying) => sheaf.worst(ItemKind::Slip, "N", faying.rule.source(), &known.spots, |spot| {
+            let Faying { friction, interfaces, .. } = faying;
+            Ok(match faying.rule {
+                SlipRule::Vdi => {
+                    let needed = slip::clamp_needed(spot.shear, friction, interfaces, faying.safety)?;
+                    [(needed + known.taken(spot.tension)).n(), least]
+                }
+                SlipRule::Ec3 { hole_factor } => {
+                    let nominal = high_strength(known.input)?;
+                    let slip = slip::ec3(nominal, known.capacity.area, friction, interfaces, hole_factor)?;
+                    let carries = slip::ec3_under_tension(&slip, known.input.preload_min, spot.tension)?;
+                    [spot.shear.n(), carries.n()]
+                }
+                SlipRule::Aisc { du, hole_factor, pretension } => {
+                    let nominal = slip::aisc(pretension, friction, du, hole_factor, interfaces)?;
+                    let installed = (du, pretension);
+                    let carries = slip::aisc_under_tension(nominal, installed, known.input.preload_min, spot.tension)?;
+                    [spot.shear.n(), carries.n()]
+                }
+            })
         }),
     }
+}
+
+/// Returns the nominal strength of a bolt that the European slip rule holds for: 8.8 and 10.9 alone.
+fn high_strength(input: &JointInput) -> Result<Stress, CalcError> {
+    let nominal = match input.class {
+        BoltClass::Iso(IsoClass::C8_8 | IsoClass::C10_9) => {
+            crate::tables::bolt_strength(input.class, &input.thread)?.tensile_nominal
+        }
+        _ => None,
+    };
+    nominal.ok_or_else(|| CalcError::NoSuchRow {
+        field: "class",
+        key: input.class.to_string(),
+        table: "EN 1993-1-8, preloaded bolts",
+        rows: "8.8, 10.9".to_owned(),
+    })
 }
 
 /// What the bolt itself bears.
@@ -284,9 +323,10 @@ fn strength(known: &Known<'_>, sheaf: &mut Sheaf) {
         }
         Said::Given(plane) => plane,
     };
-    let (bears, source) = match resistance::ec3(input.class, &input.thread, plane, false) {
-        Ok(bears) => (Ok(bears), resistance::EC3_SOURCE),
-        Err(_) => (others(known, plane), OTHER_CLASSES),
+    let (bears, source) = match (input.rule, resistance::ec3(input.class, &input.thread, plane, false)) {
+        (CombinedRule::Aisc, _) => (resistance::aisc(input.class, &input.thread, plane), resistance::AISC_SOURCE),
+        (_, Ok(bears)) => (Ok(bears), resistance::EC3_SOURCE),
+        (_, Err(_)) => (others(known, plane), OTHER_CLASSES),
     };
     match bears {
         Err(why) => sheaf.unknown.push(Unknown { kind: ItemKind::Shear, why }),
@@ -300,10 +340,10 @@ fn strength(known: &Known<'_>, sheaf: &mut Sheaf) {
     }
 }
 
-fn others(known: &Known<'_>, plane: resistance::ShearPlane) -> Result<resistance::Ec3, CalcError> {
+fn others(known: &Known<'_>, plane: resistance::ShearPlane) -> Result<resistance::Bears, CalcError> {
     let shear = resistance::shear_ultimate(known.input.class, &known.input.thread, plane)?;
     let over = super::sheet::GAMMA_M2;
-    Ok(resistance::Ec3 { shear: shear / over, tension: known.capacity.loads.tensile * (0.9 / over) })
+    Ok(resistance::Bears { shear: shear / over, tension: known.capacity.loads.tensile * (0.9 / over) })
 }
 
 fn cycles(known: &Known<'_>, sheaf: &mut Sheaf) {
@@ -329,7 +369,8 @@ fn cycles(known: &Known<'_>, sheaf: &mut Sheaf) {
 
 fn separates(known: &Known<'_>) -> Result<Option<bool>, CalcError> {
     let Some(share) = known.share else { return Ok(None) };
-    let left = (known.input.preload_min - known.embedding).max(Force::ZERO);
+    let lost = known.embedding + known.input.thermal.unwrap_or(Force::ZERO);
+    let left = (known.input.preload_min - lost).max(Force::ZERO);
     for spot in &known.spots {
         if load_share::load(left, spot.tension, share)?.separated && Force::ZERO < spot.tension {
             return Ok(Some(true));

@@ -298,6 +298,13 @@ fn what_shear_leaves_of_tension() {
     prints(source, "22.10", left.design.lbf() / 1000.0);
     let none = aisc_tension(Stress::from_ksi(90.0), Stress::from_ksi(54.0), body, Force::ZERO).unwrap();
     assert!((none.stress.ksi() - 90.0).abs() < 1e-9);
+    // The same as a sum of shares: tension at what is left of it is exactly at the limit, where the reduction governs.
+    for kip in [8.0, 10.0, 14.0, 17.0] {
+        let across = Force::from_lbf(kip * 1000.0);
+        let left = aisc_tension(Stress::from_ksi(90.0), Stress::from_ksi(54.0), body, across).unwrap();
+        let (shear, tension) = (kip / (54.0 * 0.75 * 0.4418), left.design.lbf() / (90_000.0 * 0.75 * 0.4418));
+        assert!((CombinedRule::Aisc.sum(shear, tension).unwrap() - 1.0).abs() < 1e-4, "{kip} kip");
+    }
 }
 
 // Threads.

@@ -1,9 +1,9 @@
-//! What the bolt itself bears in shear and in tension, and both together: three published rules, named, and two drafts
-//! of a fourth.
+//! What the bolt itself bears in shear and in tension, and both together: four published rules, named, two of them with
+//! two curves each.
 
 use std::f64::consts::PI;
 
-use super::sheet::GAMMA_M2;
+use super::sheet::{GAMMA_M2, PHI};
 use crate::{
     basis::{Seen, Source},
     error::CalcError,
@@ -56,9 +56,9 @@ fn body(thread: &Thread) -> Area {
     (thread.diameter * thread.diameter) * (PI / 4.0)
 }
 
-/// What a bolt bears by European steelwork.
+/// What a bolt bears by a rule of steelwork.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Ec3 {
+pub struct Bears {
     /// Shear resistance of one plane.
     pub shear: Force,
     /// Tension resistance.
@@ -79,7 +79,7 @@ pub struct Ec3 {
 /// # Source
 ///
 /// [`EC3_SOURCE`].
-pub fn ec3(class: BoltClass, thread: &Thread, plane: ShearPlane, countersunk: bool) -> Result<Ec3, CalcError> {
+pub fn ec3(class: BoltClass, thread: &Thread, plane: ShearPlane, countersunk: bool) -> Result<Bears, CalcError> {
     use IsoClass::{C4_6, C4_8, C5_6, C5_8, C6_8, C8_8, C10_9};
     let refuse = || CalcError::NoSuchRow {
         field: "class",
@@ -98,7 +98,29 @@ pub fn ec3(class: BoltClass, thread: &Thread, plane: ShearPlane, countersunk: bo
         ShearPlane::Body => nominal * body(thread) * 0.6,
     };
     let k2 = if countersunk { 0.63 } else { 0.9 };
-    Ok(Ec3 { shear: shear / GAMMA_M2, tension: nominal * thread.stress_area() * (k2 / GAMMA_M2) })
+    Ok(Bears { shear: shear / GAMMA_M2, tension: nominal * thread.stress_area() * (k2 / GAMMA_M2) })
+}
+
+/// Returns what a bolt bears by American steelwork, on the area of its body.
+///
+/// ```text
+/// φ Fnv Ab, Fnv 0.45 Fu with the thread in the plane, 0.563 Fu without;  φ Fnt Ab, Fnt 0.75 Fu;  φ 0.75
+/// ```
+///
+/// # Errors
+///
+/// What [`tables::bolt_strength`] refuses.
+///
+/// # Source
+///
+/// [`AISC_SOURCE`].
+pub fn aisc(class: BoltClass, thread: &Thread, plane: ShearPlane) -> Result<Bears, CalcError> {
+    let ultimate = tables::bolt_strength(class, thread)?.tensile_min * body(thread);
+    let in_plane = match plane {
+        ShearPlane::Thread => 0.45,
+        ShearPlane::Body => 0.563,
+    };
+    Ok(Bears { shear: ultimate * (in_plane * PHI), tension: ultimate * (0.75 * PHI) })
 }
 
 /// The published rules for tension and shear together.
@@ -106,6 +128,8 @@ pub fn ec3(class: BoltClass, thread: &Thread, plane: ShearPlane, countersunk: bo
 pub enum CombinedRule {
     /// European steelwork: `Rs + Rt/1.4`, and tension alone.
     Ec3,
+    /// American steelwork: `(Rs + Rt)/1.3`, and each alone.
+    Aisc,
     /// The space agency, the body in the shear plane: `Rs^2.5 + Rt^1.5`.
     NasaBody,
     /// The space agency, the thread in the shear plane: `Rs^1.2 + Rt^2`.
@@ -118,13 +142,15 @@ pub enum CombinedRule {
 
 impl CombinedRule {
     /// Every rule.
-    pub const ALL: [Self; 5] = [Self::Ec3, Self::NasaBody, Self::NasaThread, Self::Rp1228Cautious, Self::Rp1228Bold];
+    pub const ALL: [Self; 6] =
+        [Self::Ec3, Self::Aisc, Self::NasaBody, Self::NasaThread, Self::Rp1228Cautious, Self::Rp1228Bold];
 
     /// Returns its stable name.
     #[must_use]
     pub const fn id(self) -> &'static str {
         match self {
             Self::Ec3 => "ec3",
+            Self::Aisc => "aisc",
             Self::NasaBody => "nasa-body",
             Self::NasaThread => "nasa-thread",
             Self::Rp1228Cautious => "rp-1228-cautious",
@@ -137,6 +163,7 @@ impl CombinedRule {
     pub const fn source(self) -> Source {
         match self {
             Self::Ec3 => EC3_SOURCE,
+            Self::Aisc => AISC_SOURCE,
             Self::NasaBody | Self::NasaThread => NASA_SOURCE,
             Self::Rp1228Cautious | Self::Rp1228Bold => RP_1228_SOURCE,
         }
@@ -151,6 +178,8 @@ impl CombinedRule {
         let (shear, tension) = (RATIO.check(shear)?, RATIO.check(tension)?);
         Ok(match self {
             Self::Ec3 => (shear + tension / 1.4).max(tension),
+            // F'nt = 1.3 Fnt − Fnt/(φ Fnv) frv, divided by φ Fnt: what tension is left is 1.3 less the share of shear.
+            Self::Aisc => ((shear + tension) / 1.3).max(shear).max(tension),
             Self::NasaBody => shear.powf(2.5) + tension.powf(1.5),
             Self::NasaThread => shear.powf(1.2) + tension.powi(2),
             Self::Rp1228Cautious => shear.powi(2) + tension.powi(2),

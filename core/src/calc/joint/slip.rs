@@ -34,6 +34,92 @@ pub const SAFETY_ALTERNATING: f64 = 1.8;
 /// The partial factor of European steelwork at the limit of strength.
 pub const GAMMA_M3: f64 = 1.25;
 
+/// By which rule slip is judged.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub enum SlipRule {
+    /// Machine design: the clamp that is really left, over a safety.
+    #[default]
+    Vdi,
+    /// European steelwork: the design preload of 8.8 and 10.9, which the tightening must leave.
+    Ec3 {
+        /// Hole factor ks.
+        hole_factor: f64,
+    },
+    /// American steelwork: a pretension, which the tightening must leave.
+    Aisc {
+        /// Mean over least pretension of bolts as installed.
+        du: f64,
+        /// Hole factor hf.
+        hole_factor: f64,
+        /// The least pretension Tb.
+        pretension: Force,
+    },
+}
+
+impl SlipRule {
+    /// Returns where the rule is printed.
+    #[must_use]
+    pub const fn source(self) -> Source {
+        match self {
+            Self::Vdi => VDI_SOURCE,
+            Self::Ec3 { .. } => EC3_SOURCE,
+            Self::Aisc { .. } => AISC_SOURCE,
+        }
+    }
+}
+
+/// Divides the nominal resistance of American steelwork for loads that are not factored.
+pub const OMEGA: f64 = 1.5;
+
+/// Returns what one bolt carries crosswise by European steelwork while a load pulls along it: [`ec3`] on the preload less
+/// 0.8 of that load.
+///
+/// # Errors
+///
+/// As [`ec3`]; [`CalcError::Conflict`] when the tightening does not leave the design preload for certain.
+///
+/// # Source
+///
+/// [`EC3_SOURCE`].
+pub fn ec3_under_tension(slip: &Ec3Slip, preload_min: Force, tension: Force) -> Result<Force, CalcError> {
+    leaves(preload_min, slip.preload)?;
+    let left = (slip.preload - tension * 0.8).max(Force::ZERO);
+    Ok(slip.resistance * (left / slip.preload))
+}
+
+/// Returns what one bolt carries crosswise by American steelwork while a load pulls along it, for loads that are not
+/// factored: `Rn / Ω · (1 − T / (Du Tb))`.
+///
+/// # Errors
+///
+/// As [`aisc`]; [`CalcError::Conflict`] when the tightening does not leave the pretension for certain.
+///
+/// # Source
+///
+/// [`AISC_SOURCE`], with J3.9 for the tension.
+pub fn aisc_under_tension(
+    nominal: Force,
+    (du, pretension): (f64, Force),
+    preload_min: Force,
+    tension: Force,
+) -> Result<Force, CalcError> {
+    leaves(preload_min, pretension)?;
+    let left = (1.0 - tension / (pretension * du)).max(0.0);
+    Ok(nominal * (left / OMEGA))
+}
+
+/// Refuses a rule that counts on more preload than there is for certain.
+fn leaves(preload_min: Force, counted_on: Force) -> Result<(), CalcError> {
+    if counted_on <= preload_min * (1.0 + 1e-9) {
+        return Ok(());
+    }
+    Err(CalcError::Conflict {
+        field: "slip_rule",
+        other: "preload_n",
+        why: "the rule counts on its full design preload, and the least that this tightening leaves is below it",
+    })
+}
+
 /// Returns what one bolt's clamp carries crosswise: `Q = F · μ · q / S`.
 ///
 /// # Errors
@@ -106,4 +192,59 @@ pub fn aisc(pretension: Force, friction: f64, du: f64, hole_factor: f64, interfa
     CLAMP.check(pretension.n())?;
     let share = FRICTION.check(friction)? * DU.check(du)? * HOLE_FACTOR.check(hole_factor)?;
     Ok(pretension * (share * INTERFACES.check(f64::from(interfaces))?))
+}
+
+#[cfg(test)]
+mod tests {
+    use proptest::prelude::*;
+
+    use super::*;
+    use crate::{calc::printed::prints, units::Area};
+
+    /// Derived from EN 1993-1-8 (from memory): M20 of 10.9, friction 0.5; half of the preload pulled off leaves 0.6 of it.
+    #[test]
+    fn tension_takes_off_the_slip_of_steelwork() {
+        let slip = ec3(Stress::from_mpa(1000.0), Area::from_mm2(245.0), 0.5, 1, 1.0).unwrap();
+        prints("derived from EN 1993-1-8, slip resistance", "68.6", slip.resistance.kn());
+        let half = ec3_under_tension(&slip, slip.preload, slip.preload * 0.5).unwrap();
+        assert!((half / slip.resistance - 0.6).abs() < 1e-12);
+        assert_eq!(ec3_under_tension(&slip, slip.preload * 0.99, Force::ZERO).unwrap_err().field(), "slip_rule");
+        assert_eq!(ec3_under_tension(&slip, slip.preload, slip.preload * 2.0), Ok(Force::ZERO));
+    }
+
+    /// A beginner's guide to a steel manual, example 4.1: 11 bolts of 3/4 A325 carry 81.2 kip over 1.5.
+    #[test]
+    fn a_worked_example_over_its_safety() {
+        let pretension = Force::from_lbf(28_000.0);
+        let nominal = aisc(pretension, 0.35, 1.13, 1.0, 1).unwrap();
+        let one = aisc_under_tension(nominal, (1.13, pretension), pretension, Force::ZERO).unwrap();
+        prints(
+            "A Beginner's Guide to the Steel Construction Manual, example 4.1, opened",
+            "81.2",
+            11.0 * one.lbf() / 1000.0,
+        );
+        let pulled = aisc_under_tension(nominal, (1.13, pretension), pretension, pretension * (1.13 / 4.0)).unwrap();
+        assert!((pulled / one - 0.75).abs() < 1e-12);
+        assert!(aisc_under_tension(nominal, (1.13, pretension), pretension * 0.9, Force::ZERO).is_err());
+    }
+
+    proptest! {
+        #[test]
+        fn more_tension_never_carries_more(kn in 0.0..300.0_f64, more in 0.0..50.0_f64) {
+            let slip = ec3(Stress::from_mpa(800.0), Area::from_mm2(157.0), 0.3, 1, 1.0).unwrap();
+            let at = |kn: f64| ec3_under_tension(&slip, slip.preload, Force::from_kn(kn)).unwrap();
+            prop_assert!(at(kn + more) <= at(kn));
+            let bolt = Force::from_kn(100.0);
+            let nominal = aisc(bolt, 0.3, 1.13, 1.0, 1).unwrap();
+            let at = |kn: f64| aisc_under_tension(nominal, (1.13, bolt), bolt, Force::from_kn(kn)).unwrap();
+            prop_assert!(at(kn + more) <= at(kn));
+        }
+
+        #[test]
+        fn needed_clamp_is_capacity_turned_round(kn in 0.1..100.0_f64, friction in 0.05..0.5_f64, q in 1_u32..=4) {
+            let across = Force::from_kn(kn);
+            let clamp = clamp_needed(across, friction, q, SAFETY_STEADY).unwrap();
+            prop_assert!((capacity(clamp, friction, q, SAFETY_STEADY).unwrap() / across - 1.0).abs() < 1e-12);
+        }
+    }
 }

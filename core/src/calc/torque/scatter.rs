@@ -64,6 +64,9 @@ pub fn worst(torque_share: f64, nut_factor_share: f64) -> Result<(f64, f64), Cal
     Ok(((1.0 - torque) / (1.0 + nut_factor) - 1.0, (1.0 + torque) / (1.0 - nut_factor) - 1.0))
 }
 
+/// What creep and heat take or add.
+pub const LOSS: Range = Range::new("loss_n", "N", 0.0, 5.0e6);
+
 /// What [`preload_limits`] needs to know.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct LimitsInput {
@@ -83,6 +86,12 @@ pub struct LimitsInput {
     pub fasteners: Option<u32>,
     /// The share of the least preload that relaxes: 0.05 in all-metal joints.
     pub relaxation: f64,
+    /// What creep takes off the least.
+    pub creep: Force,
+    /// What heat adds to the greatest, at the worst temperature.
+    pub thermal_gain: Force,
+    /// What heat takes off the least, at the worst temperature.
+    pub thermal_loss: Force,
 }
 
 /// Preload limits.
@@ -90,11 +99,11 @@ pub struct LimitsInput {
 pub struct Limits {
     /// The nominal preload.
     pub nominal: Force,
-    /// The greatest.
+    /// The greatest, what heat adds in it.
     pub max: Force,
     /// The least, as tightened.
     pub min: Force,
-    /// The least, relaxed.
+    /// The least, relaxed, and what creep and heat take off it.
     pub min_relaxed: Force,
 }
 
@@ -104,9 +113,8 @@ pub struct Limits {
 /// P_nom = T / (K d);  P_max = c_max (1 + Γ) P_nom
 /// P_min = c_min (1 − Γ) P_nom         separation-critical
 ///       = c_min (1 − Γ/√n) P_nom      others, n fasteners
+/// P_p-max = P_max + P_dt-max;  P_p-min = P_min − P_pr − P_pc − P_dt-min
 /// ```
-///
-/// Thermal terms and creep are not in it.
 ///
 /// # Errors
 ///
@@ -128,7 +136,13 @@ pub fn preload_limits(input: &LimitsInput) -> Result<Limits, CalcError> {
     };
     let nominal = torque / (diameter * nut_factor);
     let min = nominal * (least * (1.0 - below));
-    Ok(Limits { nominal, max: nominal * (greatest * (1.0 + variation)), min, min_relaxed: min * (1.0 - relaxation) })
+    for force in [input.creep, input.thermal_gain, input.thermal_loss] {
+        LOSS.check(force.n())?;
+    }
+    let max = nominal * (greatest * (1.0 + variation)) + input.thermal_gain;
+    // What is lost cannot be more than there was.
+    let min_relaxed = (min * (1.0 - relaxation) - input.creep - input.thermal_loss).max(Force::ZERO);
+    Ok(Limits { nominal, max, min, min_relaxed })
 }
 
 pub mod chance;

@@ -146,6 +146,7 @@ fn field(unknown: &Unknown, assembly: &Assembly) -> String {
         "settling" => "settling".to_owned(),
         "hole_diameter_mm" => plate("hole_diameter_mm"),
         "class" => "bolt".to_owned(),
+        "slip_rule" => "friction.rule".to_owned(),
         field => match field.strip_prefix("plates[].") {
             Some(rest) => {
                 // What holds for the stack as a whole is missing at the first part that lacks it.
@@ -206,6 +207,11 @@ fn cautions(asked: &AssessJoint, found: &Assessed) -> Vec<pb::Caution> {
         true,
         "no-approval",
         "a calculation is no approval: the maker of vehicle or receiver, local law and a licensed person decide",
+    );
+    add(
+        assembly.thermal.is_none(),
+        "heat-not-counted",
+        "what heat takes off the preload is not counted: parts of other metals than the bolt's need it",
     );
     add(report.holds().is_none(), "undecided", "something is unknown: find it out before anybody relies on this joint");
     add(

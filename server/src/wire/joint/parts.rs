@@ -7,7 +7,9 @@ use baybook_core::{
         assembly::{Engaged, Friction, Give, Plate, Pry, StiffnessMethod, Surfaces},
         load_share, prying,
         resistance::{CombinedRule, ShearPlane},
-        sheet, slip, stiffness, strip,
+        sheet,
+        slip::{self, SlipRule},
+        stiffness, strip,
     },
     range::Range,
     tables::{
@@ -104,7 +106,35 @@ pub(super) fn friction(wire: &pb::JointFriction, fields: &mut Fields) -> Option<
     let interfaces = fields.required("interface_count", wire.interface_count);
     let interfaces = fields.count("interface_count", interfaces, 1, slip::INTERFACES.max as i32);
     let alternating = fields.required("alternating", wire.alternating);
-    Some(Friction { least: least?, interfaces: u32::try_from(interfaces?).ok()?, alternating: alternating? })
+    let rule = slip_rule(wire, fields);
+    let interfaces = u32::try_from(interfaces?).ok()?;
+    Some(Friction { least: least?, interfaces, alternating: alternating?, rule: rule? })
+}
+
+/// Reads by which rule slip is judged, and what it takes.
+fn slip_rule(wire: &pb::JointFriction, fields: &mut Fields) -> Option<SlipRule> {
+    let rule = fields.choice("rule", wire.rule, Some)?;
+    let (ec3, aisc) = (rule == pb::SlipRule::Ec3, rule == pb::SlipRule::Aisc);
+    let given = [
+        ("hole_factor_share", wire.hole_factor_share.is_some(), ec3 || aisc),
+        ("du_share", wire.du_share.is_some(), aisc),
+        ("pretension", wire.pretension.is_some(), aisc),
+    ];
+    for (field, given, needed) in given {
+        match (given, needed) {
+            (true, false) => fields.reject(field, "goes with another rule: say by which rule slip is judged"),
+            (false, true) => fields.reject(field, "is required with this rule"),
+            _ => {}
+        }
+    }
+    let hole_factor = fields.number("hole_factor_share", wire.hole_factor_share, &slip::HOLE_FACTOR);
+    let du = fields.number("du_share", wire.du_share, &slip::DU);
+    let pretension = fields.force("pretension", wire.pretension.as_ref(), &ranges::PRELOAD);
+    match rule {
+        pb::SlipRule::Unspecified | pb::SlipRule::Vdi => Some(SlipRule::Vdi),
+        pb::SlipRule::Ec3 => Some(SlipRule::Ec3 { hole_factor: hole_factor? }),
+        pb::SlipRule::Aisc => Some(SlipRule::Aisc { du: du?, hole_factor: hole_factor?, pretension: pretension? }),
+    }
 }
 
 pub(super) fn plane(wire: &pb::AssessJointRequest, fields: &mut Fields) -> Option<(ShearPlane, CombinedRule)> {
@@ -120,6 +150,7 @@ pub(super) fn plane(wire: &pb::AssessJointRequest, fields: &mut Fields) -> Optio
         pb::CombinedRule::NasaThread => Some(CombinedRule::NasaThread),
         pb::CombinedRule::Rp1228Cautious => Some(CombinedRule::Rp1228Cautious),
         pb::CombinedRule::Rp1228Bold => Some(CombinedRule::Rp1228Bold),
+        pb::CombinedRule::Aisc => Some(CombinedRule::Aisc),
     });
     if wire.shear_plane != 0 && wire.combined_rule == 0 {
         fields

@@ -64,6 +64,7 @@ fn question() -> pb::AssessJointRequest {
             least_share: Some(0.15),
             interface_count: Some(1),
             alternating: Some(true),
+            ..pb::JointFriction::default()
         }),
         shear_plane: pb::ShearPlane::Thread.into(),
         combined_rule: pb::CombinedRule::Ec3.into(),
@@ -239,5 +240,37 @@ fn every_unknown_names_a_field_of_the_request() {
             "thread",
             "washer_limit_mpa",
         ]
+    );
+}
+
+#[test]
+fn a_slip_rule_takes_what_goes_with_it_and_nothing_else() {
+    let with = |change: &dyn Fn(&mut pb::JointFriction)| {
+        let mut friction = pb::JointFriction {
+            least_share: Some(0.3),
+            interface_count: Some(1),
+            alternating: Some(false),
+            ..pb::JointFriction::default()
+        };
+        change(&mut friction);
+        AssessJoint::read(&pb::AssessJointRequest { friction: Some(friction), ..question() }, Book::demo())
+    };
+    let force = Some(pb::Force { value_n: Some(40_000.0), printed: String::new() });
+    assert!(with(&|_| ()).is_ok());
+    let error = with(&|it| it.rule = pb::SlipRule::Aisc.into()).unwrap_err();
+    assert_eq!(paths(&error), ["friction.hole_factor_share", "friction.du_share", "friction.pretension"]);
+    let error = with(&|it| {
+        it.rule = pb::SlipRule::Ec3.into();
+        it.hole_factor_share = Some(1.0);
+        it.pretension.clone_from(&force);
+    });
+    assert_eq!(paths(&error.unwrap_err()), ["friction.pretension"]);
+    assert!(
+        with(&|it| {
+            it.rule = pb::SlipRule::Aisc.into();
+            (it.hole_factor_share, it.du_share) = (Some(1.0), Some(1.13));
+            it.pretension.clone_from(&force);
+        })
+        .is_ok()
     );
 }

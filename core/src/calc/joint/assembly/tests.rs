@@ -87,7 +87,8 @@ fn m12(modulus: f64, method: StiffnessMethod) -> Assembly {
             introduction: Some(1.0),
         }),
         surfaces: Some(Surfaces { roughness: Roughness::Below10, loading: Loading::Tension, coated: false }),
-        friction: Some(Friction { least: 0.15, interfaces: 1, alternating: true }),
+        thermal: None,
+        friction: Some(Friction { least: 0.15, interfaces: 1, alternating: true, rule: super::slip::SlipRule::Vdi }),
         plane: Some((resistance::ShearPlane::Thread, resistance::CombinedRule::Ec3)),
         engaged: Some(Engaged {
             length: None,

@@ -36,6 +36,9 @@ fn preload_limits_of_a_worked_case() {
         variation: 0.25,
         fasteners: None,
         relaxation: 0.05,
+        creep: Force::ZERO,
+        thermal_gain: Force::ZERO,
+        thermal_loss: Force::ZERO,
     };
     let source = "derived from NASA-STD-5020B";
     let limits = preload_limits(&critical).unwrap();
@@ -46,6 +49,13 @@ fn preload_limits_of_a_worked_case() {
     let shared = preload_limits(&LimitsInput { fasteners: Some(4), ..critical }).unwrap();
     Printed("30.79").is(source, shared.min.kn());
     Printed("29.25").is(source, shared.min_relaxed.kn());
+    // Heat adds to the greatest, creep and heat take off the least: 48.61 + 1.2 and 25.07 − 0.4 − 0.9.
+    let [creep, thermal_gain, thermal_loss] = [0.4, 1.2, 0.9].map(Force::from_kn);
+    let heated = preload_limits(&LimitsInput { creep, thermal_gain, thermal_loss, ..critical }).unwrap();
+    Printed("49.81").is(source, heated.max.kn());
+    Printed("23.77").is(source, heated.min_relaxed.kn());
+    let lost = LimitsInput { creep: Force::from_kn(90.0), ..critical };
+    assert_eq!(preload_limits(&lost).unwrap().min_relaxed, Force::ZERO);
 }
 
 #[test]
