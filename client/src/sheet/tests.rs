@@ -222,3 +222,21 @@ fn a_joint_may_say_how_it_is_built() {
     let columns: Vec<&str> = cells.iter().map(|cell| cell.column.as_str()).collect();
     assert_eq!(columns, ["joint.frame-side.grip", "joint.frame-side.washers", "joint.frame-side.coated"]);
 }
+
+#[test]
+fn a_joint_may_say_what_turns_it_and_what_was_used_before() {
+    let text = "unit,vehicle,receiver,work_day,joint.frame-side.wrench,joint.frame-side.reused,\
+                joint.frame-side.found_good,joint.frame-side.nut_reused,joint.frame-side.plate\n\
+                V1,van-l35,van-tuck,2026-11-26,click-200,yes,yes,no,5 mm\nV2,van-l35,van-tuck,,,yes,no,,\n";
+    let rows = rows(text.as_bytes());
+    let (first, second) = (plan(&rows[0]), plan(&rows[1]));
+    let joint = &first.joints[0];
+    assert_eq!(first.work_day, "2026-11-26");
+    let named = pb::wrench_ref::Wrench::Name("wrenches/click-200".to_owned());
+    assert_eq!(joint.wrench.as_ref().and_then(|it| it.wrench.clone()), Some(named));
+    assert_eq!((joint.bolt_reused, joint.nut_reused), (Some(true), Some(false)));
+    assert_eq!(joint.bolt_inspection.as_ref().and_then(|it| it.pitted), Some(false));
+    assert_eq!(joint.stack.as_ref().and_then(|it| it.plate_thickness_mm), Some(5.0));
+    // Not found good is no finding at all: the rules then ask what was found.
+    assert_eq!((second.joints[0].bolt_reused, &second.joints[0].bolt_inspection), (Some(true), &None));
+}

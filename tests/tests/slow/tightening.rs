@@ -1,17 +1,22 @@
 //! The order of tightening by other routes: on a circle by reading the bolt's turn backwards digit by digit, in rows,
-//! grids and anywhere by measuring, and the count of operations by walking through all passes.
+//! grids and anywhere by measuring, the count of operations by walking through all passes, and a turn
+//! by winding it up degree by degree.
 
 #![expect(clippy::indexing_slicing, reason = "the indices are those of the loops around them")]
 
 use std::collections::BTreeSet;
 
 use baybook_core::{
-    calc::passes::{
-        PassPlan, Pattern,
-        plan::{Layout, PlanInput, plan},
-        tightening_order,
+    calc::{
+        passes::{
+            PassPlan, Pattern,
+            plan::{Layout, PlanInput, plan},
+            tightening_order,
+        },
+        turn_angle::{Springs, preload_of, turn_for},
     },
-    units::{Length, Torque},
+    model::thread::Thread,
+    units::{Angle, Length, Rate, Torque},
 };
 use rand::{Rng as _, SeedableRng as _, seq::SliceRandom as _};
 use rand_chacha::ChaCha8Rng;
@@ -184,5 +189,33 @@ fn passes_are_walked_bolt_by_bolt() {
             told.iter().zip(shares).all(|(a, b)| (a - b).abs() < 1e-12) && told.len() == shares.len(),
             "seed {seed}"
         );
+    }
+}
+
+/// Winds a nut down degree by degree on a bolt that stretches and parts that give, and finds the balance by halving.
+#[test]
+fn a_turn_winds_two_springs_against_each_other() {
+    for seed in first_seed()..first_seed() + cases(200) {
+        let mut random = ChaCha8Rng::seed_from_u64(seed);
+        let thread = Thread::metric(12.0, [1.0, 1.25, 1.5, 1.75][random.random_range(0..4)]).expect("a thread");
+        let (bolt, parts) = (random.random_range(1e5..2e6), random.random_range(2e5..9e6));
+        let degrees = random.random_range(1..=90_u32);
+        let (mut advance, mut force) = (0.0, 0.0);
+        for _ in 0..degrees {
+            advance += thread.pitch.mm() / 360.0;
+            // The parts are squeezed by what the bolt is not stretched by.
+            let (mut low, mut high) = (0.0, advance);
+            for _ in 0..200 {
+                let squeeze = f64::midpoint(low, high);
+                if parts * squeeze < bolt * (advance - squeeze) { low = squeeze } else { high = squeeze }
+            }
+            force = parts * low;
+        }
+        let springs = Springs { bolt: Rate::from_n_per_mm(bolt), parts: Rate::from_n_per_mm(parts) };
+        let turn = Angle::from_deg(f64::from(degrees));
+        let fast = preload_of(turn, &thread, &springs).expect("everything is in its range");
+        assert!((fast.n() / force - 1.0).abs() < 1e-9, "seed {seed}: {force} {fast:?}");
+        let back = turn_for(fast, &thread, &springs).expect("everything is in its range");
+        assert!((back.deg() / f64::from(degrees) - 1.0).abs() < 1e-9, "seed {seed}");
     }
 }
