@@ -40,6 +40,8 @@ const FLAGS: Flags = Flags(&[
     ("specified_locks", "--specified-locks"),
     ("specified_torque", "--torque"),
     ("used", "--found"),
+    ("used_nut.lock", "--nut-lock"),
+    ("used_nut.prevailing", "--nut-prevailing"),
 ]);
 
 /// Compare a bolt, nut and washer at hand with the specified ones
@@ -107,6 +109,14 @@ pub struct CompareArgs {
                        Without any, the bolt is taken for new; what nobody looked at is never a good finding")]
     found: Vec<(Looked, bool)>,
 
+    /// What locks a nut that was on before; without it the nut is taken for new
+    #[arg(long, value_name = "LOCK", requires = "nut", help_heading = "What is at hand")]
+    nut_lock: Option<Lock>,
+
+    /// Prevailing torque of a nut that was on before, measured while it runs down: "2 N·m", "15 lb-in"
+    #[arg(long, value_name = "TORQUE", value_parser = read::torque, requires = "nut", help_heading = "What is at hand")]
+    nut_prevailing: Option<pb::Torque>,
+
     /// Thickness of the clamped parts without washers: "20 mm"
     #[arg(long, value_name = "LENGTH", value_parser = read::length_mm, help_heading = "The place")]
     grip: Option<f64>,
@@ -124,6 +134,15 @@ enum Metal {
     Aluminium,
     /// Stainless steel
     Stainless,
+}
+
+/// What locks a nut.
+#[derive(Debug, Clone, Copy, ValueEnum)]
+enum Lock {
+    /// Its own deformed metal
+    AllMetal,
+    /// A non-metallic insert
+    Insert,
 }
 
 /// What an inspection looks at.
@@ -220,6 +239,15 @@ impl CompareArgs {
             specified_locks: self.specified_locks.map(bool::from),
             used,
             specified_torque: self.torque,
+            used_nut: (self.nut_lock.is_some() || self.nut_prevailing.is_some()).then(|| pb::UsedNut {
+                lock: match self.nut_lock {
+                    None => pb::NutLock::Unspecified,
+                    Some(Lock::AllMetal) => pb::NutLock::AllMetal,
+                    Some(Lock::Insert) => pb::NutLock::Insert,
+                }
+                .into(),
+                prevailing: self.nut_prevailing,
+            }),
         }
     }
 }

@@ -74,6 +74,8 @@ pub struct CompareInput {
     pub specified_locks: Option<bool>,
     /// What an inspection of a used bolt found; `None` for a new one.
     pub used: Option<reuse::Inspection>,
+    /// What is known of a used nut; `None` for a new one.
+    pub used_nut: Option<reuse::UsedNut>,
 }
 
 /// Whether it may be fitted.
@@ -155,6 +157,9 @@ pub fn compare(input: &CompareInput) -> Result<Comparison, CalcError> {
     washer::compare(input, &mut reasons);
     if let Some(used) = &input.used {
         reuse::judge(used, &input.offered.bolt, &mut reasons);
+    }
+    if let (Some(used), Some(nut)) = (&input.used_nut, &input.offered.nut) {
+        reuse::judge_nut(used, nut, &mut reasons)?;
     }
     reasons.sort_by_key(|reason: &Reason| (std::cmp::Reverse(reason.kind.weight()), reason.kind));
     reasons.dedup_by_key(|reason| reason.kind);

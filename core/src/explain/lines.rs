@@ -64,6 +64,7 @@ fn family(finding: &Finding) -> Family {
         "weakest-link-trailer" => Family::TrailerLinks,
         "weakest-link-tongue" => Family::TongueLinks,
         "tongue-share-low" | "tongue-share-high" => Family::Tongue,
+        "nut-over-proof" | "hot-dip-nut" => Family::Joint,
         _ if id.starts_with("joint-") => Family::Joint,
         _ if id.contains("angle") || id.contains("departure") || id.contains("height") || id == "trailer-level" => {
             Family::Shape

@@ -1,9 +1,12 @@
 //! Fasteners at hand beside the specified ones: questions from the wire, answers to it.
 
 use baybook_core::{
-    calc::compare_fasteners::{
-        Around, CompareInput, Comparison, Fasteners, LENGTH, Reason, Verdict, Weight,
-        reuse::{Inspection, may_be_used_again},
+    calc::{
+        compare_fasteners::{
+            Around, CompareInput, Comparison, Fasteners, LENGTH, Reason, Verdict, Weight,
+            reuse::{Inspection, UsedNut, may_be_used_again},
+        },
+        torque::prevailing::Lock,
     },
     model::fastener::{Bolt, Nut, Washer},
     units::Torque,
@@ -47,6 +50,12 @@ impl CompareFasteners {
             pb::PartMaterial::Aluminium => Some(Around::Aluminium),
             pb::PartMaterial::Stainless => Some(Around::Stainless),
         });
+        let used_nut = wire.used_nut.as_ref().map(|wire| {
+            fields.under("used_nut", |fields| UsedNut {
+                lock: fields.nut_lock("lock", wire.lock),
+                prevailing: fields.torque("prevailing", wire.prevailing.as_ref(), &ranges::PREVAILING),
+            })
+        });
         let torque = fields.torque("specified_torque", wire.specified_torque.as_ref(), &ranges::TORQUE);
         let specified = specified?;
         // Where no nut is specified there is nothing that could lock.
@@ -59,6 +68,7 @@ impl CompareFasteners {
             electroplated: wire.electroplated,
             specified_locks,
             used: wire.used.as_ref().map(inspection),
+            used_nut,
         };
         Some(Self { input, torque })
     }
@@ -77,6 +87,17 @@ fn set(
         let washer = fields.entry::<Washer>("washer", wire.washer.as_ref(), lookup);
         Some(Fasteners { bolt: Bolt::clone(&*bolt?), nut: nut.as_deref().cloned(), washer: washer.as_deref().cloned() })
     })
+}
+
+impl Fields {
+    /// Reads what locks a nut; unspecified is not known.
+    pub fn nut_lock(&mut self, name: &'static str, number: i32) -> Option<Lock> {
+        self.choice(name, number, |lock| match lock {
+            pb::NutLock::Unspecified => None,
+            pb::NutLock::AllMetal => Some(Lock::AllMetal),
+            pb::NutLock::Insert => Some(Lock::Insert),
+        })
+    }
 }
 
 /// Reads what an inspection found.

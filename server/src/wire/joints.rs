@@ -1,10 +1,7 @@
 //! The joints of a plan: what the receiver's maker specifies, and what the shop will really make.
 
 use baybook_core::{
-    calc::{
-        joint::{load_share, sheet, slip, strip},
-        torque::prevailing::Lock,
-    },
+    calc::joint::{load_share, sheet, slip, strip},
     model::{
         joint::{JointSpec, JointStack},
         receiver::Receiver,
@@ -63,11 +60,7 @@ impl Fields {
                 bolt_reused: wire.bolt_reused,
                 bolt_inspection: wire.bolt_inspection.as_ref().map(inspection),
                 nut_reused: wire.nut_reused,
-                nut_lock: fields.choice("nut_lock", wire.nut_lock, |lock| match lock {
-                    pb::NutLock::Unspecified => None,
-                    pb::NutLock::AllMetal => Some(Lock::AllMetal),
-                    pb::NutLock::Insert => Some(Lock::Insert),
-                }),
+                nut_lock: fields.nut_lock("nut_lock", wire.nut_lock),
                 nut_prevailing: fields.torque("nut_prevailing", wire.nut_prevailing.as_ref(), &ranges::PREVAILING),
                 wrench: fields.entry("wrench", wire.wrench.as_ref(), lookup),
                 stack: wire.stack.as_ref().map(|wire| fields.under("stack", |fields| stack(wire, fields))),

@@ -72,6 +72,7 @@ const HOT_DIP: Source = crate::tables::iso_10684::SOURCE;
 const WASHER_HARDNESS: Source = Source::new("ISO 7089 and ISO 7090, hardness of washers", "", Seen::FromMemory);
 const INSPECTION: Source = Source::new("US Army TB 43-0218, sections III to V", "", Seen::Opened);
 const DAMAGE: Source = Source::new("US Army TM 9-6115-604-34, tables 1-2 and 1-3", "", Seen::Opened);
+const LOCKS: Source = crate::calc::torque::prevailing::REUSE_SOURCE;
 const STRETCH: Source = Source::new("a repair handbook, single-use hardware", "", Seen::Opened);
 const STRUCTURAL: Source = Source::new("Iowa DOT IM 453.06, bolting", "", Seen::Opened);
 const EMBRITTLEMENT: Source = Source::new("NASA RP-1228, materials cautions", "", Seen::Opened);
@@ -227,6 +228,18 @@ reasons! {
     NotInspected = Unknown, "not-inspected", INSPECTION, "a used bolt must be inspected for threads, rust, pits, stretch and history";
     /// Fine to use again.
     GoodUsed = Note, "good-used", INSPECTION, "a plain bolt with good threads, never above proof: may be used again";
+    /// A used locking nut that has lost its lock.
+    NutLocksNoMore = Refuse, "nut-locks-no-more", LOCKS,
+        "the used nut prevails with less than the least for its size: replace it";
+    /// A used locking nut of which too little is known.
+    NutLockUnmeasured = Unknown, "nut-lock-unmeasured", LOCKS,
+        "say what locks the used nut, and measure its prevailing torque while it runs down";
+    /// A used locking nut of a size that no table prints.
+    NutLeastUnprinted = Unknown, "nut-least-unprinted", LOCKS,
+        "no least prevailing torque is printed for a used nut of this thread: fit a new one";
+    /// A used locking nut that still locks.
+    NutStillLocks = Note, "nut-still-locks", LOCKS,
+        "the used nut still prevails with the least for its size; TB 43-0218 discards every locking nut all the same";
     /// Stainless on stainless.
     Galling = Note, "galling", GALLING,
         "stainless on stainless galls: anti-seize, slow run-down, and a torque for the lower friction";

@@ -1,7 +1,12 @@
 //! Whether a used bolt may be used again.
 
 use super::{Reason, ReasonKind, Verdict, Weight};
-use crate::model::fastener::Bolt;
+use crate::{
+    calc::torque::prevailing::{self, Lock},
+    error::CalcError,
+    model::fastener::{Bolt, Nut},
+    units::Torque,
+};
 
 /// What an inspection found. Nobody having looked is never a good finding.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -47,6 +52,38 @@ pub(super) fn judge(found: &Inspection, bolt: &Bolt, reasons: &mut Vec<Reason>) 
     } else if looked.iter().all(|(seen, _)| *seen == Some(false)) {
         reasons.push(Reason::bare(ReasonKind::GoodUsed));
     }
+}
+
+/// A nut that has been tightened before.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct UsedNut {
+    /// What locks it.
+    pub lock: Option<Lock>,
+    /// Its prevailing torque, measured while it runs down.
+    pub prevailing: Option<Torque>,
+}
+
+/// Adds what a used nut says: one that locks must still prevail with the least that is printed for its size.
+pub(super) fn judge_nut(used: &UsedNut, nut: &Nut, reasons: &mut Vec<Reason>) -> Result<(), CalcError> {
+    let locks = used.lock.is_some() || nut.prevailing_torque.is_some_and(|torque| Torque::ZERO < torque);
+    if !locks {
+        return Ok(());
+    }
+    let (Some(lock), Some(measured)) = (used.lock, used.prevailing) else {
+        reasons.push(Reason::bare(ReasonKind::NutLockUnmeasured));
+        return Ok(());
+    };
+    prevailing::PREVAILING.check(measured.n_m())?;
+    let Ok(least) = prevailing::least_for_reuse(&nut.thread, lock) else {
+        reasons.push(Reason::bare(ReasonKind::NutLeastUnprinted));
+        return Ok(());
+    };
+    let kind = match prevailing::may_be_used_again(&nut.thread, lock, measured)? {
+        true => ReasonKind::NutStillLocks,
+        false => ReasonKind::NutLocksNoMore,
+    };
+    reasons.push(Reason::with(kind, measured.n_m(), least.n_m(), "N·m"));
+    Ok(())
 }
 
 /// Whether a used bolt may be used again.

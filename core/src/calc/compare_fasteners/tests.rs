@@ -4,11 +4,11 @@ use proptest::prelude::*;
 
 use super::{
     captive::{Repair, Spun, repairs},
-    reuse::{Inspection, may_be_used_again},
+    reuse::{Inspection, UsedNut, may_be_used_again},
     *,
 };
 use crate::{
-    calc::{joint::pressure::Ring, printed::prints},
+    calc::{joint::pressure::Ring, printed::prints, torque::prevailing::Lock},
     model::{
         fastener::{BoltClass, HeadKind, NutClass, NutKind},
         thread::Thread,
@@ -73,6 +73,7 @@ fn input(specified: Fasteners, offered: Fasteners) -> CompareInput {
         electroplated: Some(false),
         specified_locks: Some(false),
         used: None,
+        used_nut: None,
     }
 }
 
@@ -230,6 +231,20 @@ fn every_reason_is_tripped_by_something() {
     trip(ReasonKind::Embrittlement, &|i| {
         i.offered.bolt = bolt("M12", "10.9");
         i.electroplated = Some(true);
+    });
+    // US Army TM 9-6115-604-34, table 1-3 (opened): a 1/2 in nut with an insert needs 15 lbf in.
+    let used_nut = |lock, lb_in: Option<f64>| {
+        move |i: &mut CompareInput| {
+            i.offered.nut = Some(nut("1/2-13", "8"));
+            i.used_nut = Some(UsedNut { lock, prevailing: lb_in.map(Torque::from_lb_in) });
+        }
+    };
+    trip(ReasonKind::NutLocksNoMore, &used_nut(Some(Lock::Insert), Some(14.0)));
+    trip(ReasonKind::NutStillLocks, &used_nut(Some(Lock::Insert), Some(15.0)));
+    trip(ReasonKind::NutLockUnmeasured, &used_nut(Some(Lock::AllMetal), None));
+    trip(ReasonKind::NutLeastUnprinted, &|i| {
+        used_nut(Some(Lock::AllMetal), Some(20.0))(i);
+        i.offered.nut = Some(nut("M12", "8"));
     });
     let stainless = |i: &mut CompareInput| {
         i.specified = m12("A2-70", "A2-70");
