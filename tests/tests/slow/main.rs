@@ -9,6 +9,7 @@ mod joint;
 mod roll_over;
 mod scatter;
 mod tightening;
+mod torque;
 
 /// Returns how many random cases a comparison runs: `BAYBOOK_CASES`, or else `few`.
 fn cases(few: u64) -> u64 {
