@@ -307,6 +307,33 @@ fn what_the_rules_ask_for_is_never_clear_without_it() {
     }
 }
 
+/// Whatever is not known of a wrench, of the day or of a used part leaves a plan unclear once it is asked for.
+#[test]
+fn what_is_not_known_of_a_wrench_or_a_used_part_is_never_clear() {
+    let whole = || {
+        let mut p = plan();
+        joint(&mut p).wrench = Some(click());
+        joint(&mut p).bolt_reused = Some(true);
+        joint(&mut p).bolt_inspection = Some(good_used());
+        p
+    };
+    assert_eq!(check(&whole()).verdict, Verdict::Clear);
+    let lacking: [fn(&mut Upfit); 7] = [
+        |p| Arc::make_mut(joint(p).wrench.as_mut().unwrap()).scale_min = None,
+        |p| Arc::make_mut(joint(p).wrench.as_mut().unwrap()).scale_max = None,
+        |p| Arc::make_mut(joint(p).wrench.as_mut().unwrap()).accuracy_share = None,
+        |p| Arc::make_mut(joint(p).wrench.as_mut().unwrap()).calibration_due = None,
+        |p| p.work_day = None,
+        |p| joint(p).bolt_inspection = None,
+        |p| joint(p).bolt_inspection.as_mut().unwrap().stretched = None,
+    ];
+    for (at, lack) in lacking.iter().enumerate() {
+        let mut p = whole();
+        lack(&mut p);
+        assert_ne!(check(&p).verdict, Verdict::Clear, "{at}");
+    }
+}
+
 proptest! {
     #![proptest_config(ProptestConfig { cases: 512, ..ProptestConfig::default() })]
 
@@ -405,6 +432,31 @@ proptest! {
         for finding in free.findings.iter().filter(spoken) {
             let held = held.findings.iter().filter(|held| held.rule.id == finding.rule.id && !held.unknown);
             prop_assert!(held.map(|held| held.severity).max() >= Some(finding.severity), "{}", finding.rule.id);
+        }
+    }
+
+    /// More load on a bolt, and more torque on it, never passes where less failed.
+    #[test]
+    fn more_on_a_bolt_never_passes_where_less_failed(
+        shear in 0.0..60.0f64, tension in 0.0..60.0f64, torque in 20.0..200.0f64, more in 1.0..2.0f64,
+    ) {
+        let at = |shear: f64, tension: f64, torque: f64| {
+            let mut p = plan();
+            let stack = stack(&mut p);
+            (stack.shear, stack.tension) = (Some(Force::from_kn(shear)), Some(Force::from_kn(tension)));
+            joint(&mut p).planned_torque = Some(Torque::from_n_m(torque));
+            check(&p)
+        };
+        let base = at(shear, tension, torque);
+        let loads = ["joint-separates", "joint-slips", "bolt-overloaded", "hole-bearing", "tear-out", "bolt-sheared"];
+        for heavier in [at(shear * more, tension, torque), at(shear, tension * more, torque)] {
+            for rule in loads {
+                prop_assert!(weight_of(&heavier, rule) >= weight_of(&base, rule), "{rule}");
+            }
+        }
+        let tighter = at(shear, tension, torque * more);
+        for rule in ["joint-over-proof", "nut-over-proof", "joint-into-yield", "pressure-under-head", "bolt-overloaded"] {
+            prop_assert!(weight_of(&tighter, rule) >= weight_of(&base, rule), "{rule}");
         }
     }
 
