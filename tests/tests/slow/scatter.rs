@@ -1,6 +1,8 @@
 //! The chances of a preload by two other routes: the density of the nut factor integrated step by step against a general
 //! library's normal law, and torque and nut factor drawn one after the other.
 
+#![expect(clippy::expect_used, reason = "a test that cannot go on has failed")]
+
 use baybook_core::{
     calc::torque::scatter::{
         LimitsInput,

@@ -1,6 +1,8 @@
 //! Torque by other routes: the work of one turn against all frictions instead of arms, preload found by halving, the worst
 //! of a friction band by trying it point for point, stresses by their principal axes, and a crowfoot by moments.
 
+#![expect(clippy::expect_used, reason = "a test that cannot go on has failed")]
+
 use std::f64::consts::PI;
 
 use baybook_core::{
@@ -38,7 +40,7 @@ impl Bolt {
     fn random(random: &mut ChaCha8Rng) -> Self {
         const SIZES: [[f64; 2]; 8] =
             [[6.0, 1.0], [8.0, 1.25], [10.0, 1.25], [10.0, 1.5], [12.0, 1.75], [16.0, 2.0], [20.0, 2.5], [24.0, 3.0]];
-        let [d, pitch] = SIZES[random.random_range(0..SIZES.len())];
+        let [d, pitch] = SIZES.get(random.random_range(0..SIZES.len())).copied().expect("a size");
         Self { d, pitch, hole: d * random.random_range(1.05..1.15), outer: d * random.random_range(1.35..1.9) }
     }
 
