@@ -232,7 +232,7 @@ fn a_joint_may_say_what_turns_it_and_what_was_used_before() {
     let (first, second) = (plan(&rows[0]), plan(&rows[1]));
     let joint = &first.joints[0];
     assert_eq!(first.work_day, "2026-11-26");
-    let named = pb::wrench_ref::Wrench::Name("wrenches/click-200".to_owned());
+    let named = baybook_proto::v1::wrench_ref::Wrench::Name("wrenches/click-200".to_owned());
     assert_eq!(joint.wrench.as_ref().and_then(|it| it.wrench.clone()), Some(named));
     assert_eq!((joint.bolt_reused, joint.nut_reused), (Some(true), Some(false)));
     assert_eq!(joint.bolt_inspection.as_ref().and_then(|it| it.pitted), Some(false));
