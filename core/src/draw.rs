@@ -1,5 +1,6 @@
 //! Drawings as SVG text, from plain data. Nothing here calculates what it shows.
 
+pub mod side_view;
 pub mod tightening;
 
 /// Writes text so that it may stand between the tags of an SVG.

@@ -45,6 +45,7 @@ mod edge_distance_short;
 mod engagement_short;
 pub mod examples;
 mod extension_unrated;
+mod fifth_wheel_on_ball;
 mod fit_list;
 mod front_axle_light;
 mod fuse_far;
@@ -86,6 +87,7 @@ mod nut_over_proof;
 mod off_road_class_lost;
 mod payload_gone;
 mod pin_conductor_thin;
+mod plate_lamp_untested;
 mod policy_looser;
 mod pressure_under_head;
 mod pressure_under_nut;
@@ -94,6 +96,7 @@ mod ramp_angle_laden;
 mod rating_missing;
 mod rear_axle_without_bars;
 mod recall_open;
+mod restoration_over_one;
 mod reused_bolt_inspection;
 pub mod run;
 mod rust_at_mounts;
@@ -101,6 +104,7 @@ mod s_value;
 mod shank_size;
 mod single_use_bolt_reused;
 mod socket_mismatch;
+mod spec_stale;
 mod spring_bars_forbidden;
 mod spring_bars_needed;
 mod stainless_dry;
@@ -110,12 +114,14 @@ mod tear_out;
 mod temporary_spare;
 mod terrain_touch;
 mod thread_clash;
+mod tongue_counted_twice;
 mod tongue_share_high;
 mod tongue_share_low;
 mod trailer_axle;
 mod trailer_level;
 mod trailer_over_own_rating;
 mod trailer_tyres;
+mod tyre_diameter_changed;
 mod tyre_load_front;
 mod tyre_load_rear;
 mod tyre_marks_disagree;
@@ -200,13 +206,16 @@ pub static RULES: &[&Rule] = &[
     &vin_check_digit::RULE,
     &vin_model_year::RULE,
     &fit_list::RULE,
+    &spec_stale::RULE,
     &unit_slip::RULE,
     &station_slip::RULE,
     &gvwr::RULE,
     &gawr_front::RULE,
     &gawr_rear::RULE,
     &rear_axle_without_bars::RULE,
+    &restoration_over_one::RULE,
     &gcwr::RULE,
+    &tongue_counted_twice::RULE,
     &payload_gone::RULE,
     &gvwr_raised::RULE,
     &front_axle_light::RULE,
@@ -215,6 +224,7 @@ pub static RULES: &[&Rule] = &[
     &car_tyre_on_truck::RULE,
     &tyre_marks_disagree::RULE,
     &tyre_mix::RULE,
+    &tyre_diameter_changed::RULE,
     &wheel_rating::RULE,
     &temporary_spare::RULE,
     &extension_unrated::RULE,
@@ -227,6 +237,7 @@ pub static RULES: &[&Rule] = &[
     &jack_overloaded::RULE,
     &tongue_share_low::RULE,
     &tongue_share_high::RULE,
+    &fifth_wheel_on_ball::RULE,
     &ball_size::RULE,
     &ball_shank::RULE,
     &shank_size::RULE,
@@ -278,6 +289,7 @@ pub static RULES: &[&Rule] = &[
     &near_fuel::RULE,
     &guard_removed::RULE,
     &lamp_hidden::RULE,
+    &plate_lamp_untested::RULE,
     &rust_at_mounts::RULE,
     &recall_open::RULE,
     &captive_nut_loose::RULE,

@@ -7,6 +7,7 @@
 pub mod added_mass;
 pub mod axles;
 pub mod basis;
+pub mod brake_law;
 pub mod captive;
 pub mod choose_wrench;
 pub mod circuit;
@@ -49,6 +50,7 @@ pub mod towing;
 pub mod trailer;
 pub mod turn_angle;
 pub mod turning;
+mod unit_figures;
 pub mod vehicle;
 pub mod vin;
 pub mod weigh_tongue;

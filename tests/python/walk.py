@@ -383,12 +383,17 @@ def walk_calculator(service):
     hold(about(rating.trailer.planned_kg, 1500) and rating.trailer.governing, f"{rating.trailer}")
     limits = [one.limit_kg for one in rating.trailer.links if one.HasField("limit_kg")]
     hold(about(rating.trailer.limit_kg, min(limits)), f"the weakest of {limits} is {rating.trailer.limit_kg}")
+    hold(all(one.holds for one in rating.part_fits) and rating.brakes.source, f"{rating.part_fits} {rating.brakes}")
     unknown = dict(code=NOT_FOUND, reason="ENTRY_NOT_FOUND", told=["receivers/van-tuck"], metadata=["nearest"])
     service.refuse("CalculatorService/RateTowing", {"plan": plan(**by_name("receiver", "van-tuk"))}, **unknown)
 
     loads = service.answer("CalculatorService/AxleLoads", {"plan": plan()})
     carried = loads.front_kg + loads.rear_kg
     hold(2590 < carried < 2690, f"kerb mass, crew, gear and tongue come to {carried} kg")
+    barred = service.answer("CalculatorService/AxleLoads", {"plan": plan(), "spring_bars": {"restoration_share": 1}})
+    hold(about(barred.spring_bars.front_kg, loads.front_before_kg), f"all is given back: {barred.spring_bars}")
+    half_said = dict(code=INVALID, reason="BAD_FIELDS", fields=["spring_bars"])
+    service.refuse("CalculatorService/AxleLoads", {"plan": plan(), "spring_bars": {"bar_length_mm": 750}}, **half_said)
     spoilt = plan(trailer_mass={"value_kg": -1}, items=[{"label": "crew", "mass": {"printed": "170 mm"}}])
     bad_plan = dict(code=INVALID, reason="BAD_FIELDS", fields=["plan.trailer_mass.value_kg", "plan.items[0].mass.printed"])
     service.refuse("CalculatorService/AxleLoads", {"plan": spoilt}, **bad_plan)
@@ -396,6 +401,8 @@ def walk_calculator(service):
     gaps = service.answer("CalculatorService/Clearances", {"plan": plan(), "tape_uncertainty_mm": 3})
     laden = [one for one in gaps.states if one.laden]
     hold(laden and all(0 < one.departure.angle_deg < 90 for one in laden), f"{gaps.states}")
+    drawn = service.answer("CalculatorService/Clearances", {"plan": plan(), "drawing": True})
+    hold(drawn.drawing_svg.startswith("<svg") and not gaps.drawing_svg, "a drawing only when it is asked for")
     service.refuse("CalculatorService/Clearances", code=INVALID, reason="BAD_FIELDS", fields=["plan"])
     walk_roll_over(service)
     walk_turning(service)

@@ -29,6 +29,19 @@ pub const FLAGS: &[(&str, &str)] = &[
     ("plan.jurisdiction", "--jurisdiction"),
     ("plan.spring_bars", "--spring-bars"),
     ("tape_uncertainty_mm", "--tape-uncertainty"),
+    ("spring_bars", "--restoration, --couple, --bar-pull, --front-weighed or --front-arch"),
+    ("spring_bars.restoration_share", "--restoration"),
+    ("spring_bars.couple_n_m", "--couple"),
+    ("spring_bars.bar_pull", "--bar-pull"),
+    ("spring_bars.bar_length_mm", "--bar-length"),
+    ("spring_bars.weighings", "--front-weighed"),
+    ("spring_bars.arch_heights", "--front-arch"),
+    ("tilt", "--tilt with --level, --tilted-rear and --hub-height"),
+    ("tilt.tilt_deg", "--tilt"),
+    ("tilt.front_level_kg", "--level"),
+    ("tilt.rear_level_kg", "--level"),
+    ("tilt.rear_tilted_kg", "--tilted-rear"),
+    ("tilt.loaded_radius_mm", "--hub-height"),
 ];
 
 /// The plan: flags, or a file.

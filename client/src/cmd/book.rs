@@ -77,6 +77,7 @@ pub enum Kind {
     Wrenches,
     Terrains,
     Policies,
+    BrakeLaws,
 }
 
 impl From<Kind> for pb::EntryKind {
@@ -96,6 +97,7 @@ impl From<Kind> for pb::EntryKind {
             Kind::Wrenches => Self::Wrench,
             Kind::Terrains => Self::Terrain,
             Kind::Policies => Self::Policy,
+            Kind::BrakeLaws => Self::BrakeLaw,
         }
     }
 }
@@ -135,6 +137,7 @@ fn label(entry: &pb::Entry) -> &str {
         Some(Spec::Wrench(spec)) => &spec.label,
         Some(Spec::Terrain(spec)) => &spec.label,
         Some(Spec::Policy(spec)) => &spec.label,
+        Some(Spec::BrakeLaw(spec)) => &spec.label,
         None => "",
     }
 }

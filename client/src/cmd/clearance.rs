@@ -1,5 +1,7 @@
 //! `baybook clearance`: angles and lowest points.
 
+use std::{io::Write as _, path::PathBuf};
+
 use baybook_proto::v1 as pb;
 use clap::Args;
 
@@ -7,6 +9,7 @@ use crate::{
     args::plan::{self, PlanArgs},
     context::Context,
     fail::{Exit, Failure, Flags, Outcome},
+    out,
     page::{Column, Fact, Page, Value},
     people::Kind,
     read,
@@ -21,7 +24,7 @@ Examples:
     --trailer trailers/flatbed-2t --trailer-mass '1500 kg' --tongue '160 kg' \\
     --item 'crew=170 kg@1400 mm' --item 'cargo=400 kg@3300 mm'
   baybook clearance --book deploy/demo/book --vehicle vehicles/van-l35 \\
-    --receiver receivers/van-low --tape-uncertainty '3 mm' --units si";
+    --receiver receivers/van-low --tape-uncertainty '3 mm' --units si --drawing side.svg";
 
 /// Work out approach, departure and ramp angles, and the drop that levels the trailer
 #[derive(Debug, Args)]
@@ -49,6 +52,10 @@ pub struct ClearanceArgs {
     /// Show the measures of the off-road classes
     #[arg(long)]
     off_road: bool,
+
+    /// Write the states from the side, with their angles, to this file, as SVG
+    #[arg(long, value_name = "FILE")]
+    drawing: Option<PathBuf>,
 }
 
 pub async fn run(args: ClearanceArgs, context: &mut Context) -> Outcome {
@@ -58,10 +65,20 @@ pub async fn run(args: ClearanceArgs, context: &mut Context) -> Outcome {
         front_free_radius_mm: args.front_free_radius,
         rear_free_radius_mm: args.rear_free_radius,
         sag_uncertainty_mm: args.sag_uncertainty,
+        drawing: args.drawing.is_some(),
     };
     let request = context.call(message);
     let reply = context.calculator().await?.clearances(request).await;
-    let reply = reply.map_err(|status| Failure::status(&status, Flags(plan::FLAGS)))?.into_inner();
+    let reply = reply.map_err(|status| Failure::status(&status, Flags(plan::FLAGS)))?;
+    let mut reply = reply.into_inner();
+    if let Some(path) = &args.drawing {
+        // The file is the drawing; the reply need not hold it a second time.
+        let drawing = std::mem::take(&mut reply.drawing_svg);
+        let mut file = out::file(path)?;
+        let written = file.write_all(drawing.as_bytes()).and_then(|()| file.flush());
+        written.map_err(|error| Failure::file("written", path, &error))?;
+        out::talk(&format!("wrote the drawing to {}", path.display()));
+    }
     context.out.show(&reply, |page| draw(&reply, args.off_road, page))?;
     Ok(Exit::Ok)
 }

@@ -1,5 +1,7 @@
 //! `baybook rating`: the weakest link.
 
+mod about;
+
 use baybook_proto::v1 as pb;
 use clap::Args;
 
@@ -58,6 +60,10 @@ fn draw(reply: &pb::RateTowingResponse, page: &mut Page) {
             Fact::one("trailer class, SAE J684", Kind::Count, reply.trailer_class_code.map(f64::from)),
         ],
     );
+    if let Some(window) = &reply.tongue_window {
+        super::tongue::draw_window(window, page);
+    }
+    about::draw(reply, page);
     page.footing(&reply.cautions, &reply.basis, Some(reply.revision));
 }
 
@@ -71,7 +77,7 @@ fn verdict(weakest: &pb::WeakestLink) -> Cell {
     }
 }
 
-fn draw_links(what: &str, weakest: &pb::WeakestLink, page: &mut Page) {
+pub fn draw_links(what: &str, weakest: &pb::WeakestLink, page: &mut Page) {
     let say = |kind, value: f64| page.units().say(kind, value);
     let planned =
         weakest.planned_kg.map_or_else(|| "not planned".to_owned(), |kg| format!("planned {}", say(Kind::Load, kg)));

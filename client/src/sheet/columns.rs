@@ -1,10 +1,13 @@
 //! The columns of a fleet sheet.
 
 mod list;
+mod parts;
 
 use std::fmt::Write as _;
 
 pub use list::column_list;
+
+use parts::{ITEM_PARTS, JOINT_PARTS, Part};
 
 use super::BadHeader;
 
@@ -96,6 +99,15 @@ pub enum Field {
     Terrain,
     OffRoadClass,
     AnswerEarths,
+    AnswerLampMoved,
+    AnswerLampTested,
+    PinTrailer,
+    PinTongue,
+    Restoration,
+    StatedTrain,
+    LabelSeenOn,
+    OwnFrontTyres,
+    OwnRearTyres,
     Circuit(usize),
     Routing(usize),
     ItemMass(usize),
@@ -124,7 +136,6 @@ pub enum Field {
 }
 
 const SALE: &[(&str, i32)] = &[("before-first-sale", 1), ("in-use", 2)];
-const WASHERS: &[(&str, i32)] = &[("0", 0), ("1", 1), ("2", 2)];
 const CHAINS: &[(&str, i32)] = &[("each", 1), ("combined", 2)];
 const OFF_ROAD: &[(&str, i32)] = &[("european-g", 1), ("us-light-truck", 2)];
 const SOCKETS: &[(&str, i32)] =
@@ -199,39 +210,24 @@ pub const COLUMNS: &[(&str, Field, Kind, &str)] = &[
         Kind::YesNo,
         "earths of a thirteen-pin plug are joined on the trailer",
     ),
+    (
+        "answer.plate_lamp_moved",
+        Field::AnswerLampMoved,
+        Kind::YesNo,
+        "the plate lamp is moved with the bumper or its bracket",
+    ),
+    ("answer.plate_lamp_tested", Field::AnswerLampTested, Kind::YesNo, "the moved plate lamp was wired and tested"),
+    ("pin_trailer", Field::PinTrailer, Kind::Mass, "trailer rating stamped on pin and clip"),
+    ("pin_tongue", Field::PinTongue, Kind::Mass, "tongue rating stamped on pin and clip"),
+    ("restoration", Field::Restoration, Kind::Share, "what spring bars give back of the front axle's loss"),
+    ("stated_train", Field::StatedTrain, Kind::Mass, "the mass of the whole train as the order states it"),
+    ("label_seen_on", Field::LabelSeenOn, Kind::Text, "the day this unit's labels were read, YYYY-MM-DD"),
+    ("own.front_tyres", Field::OwnFrontTyres, Kind::Text, "the designation on this unit's front tyres"),
+    ("own.rear_tyres", Field::OwnRearTyres, Kind::Text, "the designation on this unit's rear tyres"),
     ("circuit_1", Field::Circuit(0), Kind::Name("circuits"), "a circuit of the job"),
     ("circuit_2", Field::Circuit(1), Kind::Name("circuits"), "a second circuit"),
     ("circuit_3", Field::Circuit(2), Kind::Name("circuits"), "a third circuit"),
     ("circuit_4", Field::Circuit(3), Kind::Name("circuits"), "a fourth circuit"),
-];
-
-/// A part of a column that repeats: its name, where it goes, what it holds, what it means.
-type Part = (&'static str, fn(usize) -> Field, Kind, &'static str);
-
-/// The parts of a column that repeats: `item.NAME.mass`, `joint.NAME.torque`.
-const ITEM_PARTS: &[Part] = &[
-    ("mass", Field::ItemMass, Kind::Mass, "what the item weighs"),
-    ("station", Field::ItemStation, Kind::Length, "where it sits, rearward of the front axle"),
-    ("permanent", Field::ItemPermanent, Kind::YesNo, "whether the shop adds it for good"),
-];
-const JOINT_PARTS: &[Part] = &[
-    ("bolt", Field::JointBolt, Kind::Name("bolts"), "the bolt that goes in, when not as specified"),
-    ("nut", Field::JointNut, Kind::Name("nuts"), "the nut that goes on, when not as specified"),
-    ("washer", Field::JointWasher, Kind::Name("washers"), "the washer that goes under, when not as specified"),
-    ("condition", Field::JointCondition, Kind::Name("finishes"), "the condition the joint is really in"),
-    ("torque", Field::JointTorque, Kind::Torque, "what the shop means to set"),
-    ("reused", Field::JointReused, Kind::YesNo, "the bolt has been tightened before"),
-    ("grip", Field::JointGrip, Kind::Length, "everything between head and nut, washers left out"),
-    ("washers", Field::JointWashers, Kind::Choice(WASHERS), "how many washers lie under head and nut"),
-    ("hole", Field::JointHole, Kind::Length, "the largest hole in the clamped parts"),
-    ("material", Field::JointMaterial, Kind::Text, "what lies under head and nut, such as s355"),
-    ("engagement", Field::JointEngagement, Kind::Length, "engaged thread, when not the nut's height"),
-    ("edge", Field::JointEdge, Kind::Length, "from a hole's centre to the nearest edge"),
-    ("coated", Field::JointCoated, Kind::YesNo, "paint or rubber lies between the parts"),
-    ("wrench", Field::JointWrench, Kind::Name("wrenches"), "the wrench it is tightened with"),
-    ("found_good", Field::JointInspected, Kind::YesNo, "a used bolt was looked over and found good in all"),
-    ("nut_reused", Field::JointNutReused, Kind::YesNo, "the nut has been tightened before"),
-    ("plate", Field::JointPlate, Kind::Length, "thickness of the thinnest clamped part"),
 ];
 
 /// A column as the header names it.

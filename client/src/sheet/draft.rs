@@ -52,6 +52,9 @@ impl<'a> Draft<'a> {
             Field::Vin => plan.vin = text,
             Field::Jurisdiction => plan.jurisdiction = text,
             Field::WorkDay => plan.work_day = text,
+            Field::LabelSeenOn => plan.label_seen_on = text,
+            Field::OwnFrontTyres => own(plan).front_tyre_designation = text,
+            Field::OwnRearTyres => own(plan).rear_tyre_designation = text,
             Field::Vehicle => {
                 plan.vehicle = Some(pb::VehicleRef { vehicle: Some(pb::vehicle_ref::Vehicle::Name(text)) })
             }
@@ -111,6 +114,10 @@ impl<'a> Draft<'a> {
             Field::MassRemoved => plan.mass_removed_kg = Some(number),
             Field::ExtensionTrailer => extension(plan).rating.get_or_insert_default().trailer = mass(),
             Field::ExtensionTongue => extension(plan).rating.get_or_insert_default().tongue = mass(),
+            Field::PinTrailer => plan.pin.get_or_insert_default().trailer = mass(),
+            Field::PinTongue => plan.pin.get_or_insert_default().tongue = mass(),
+            Field::Restoration => plan.restoration_share = Some(number),
+            Field::StatedTrain => plan.stated_train = mass(),
             Field::ExtensionLength => extension(plan).length_mm = Some(number),
             Field::LimitApproach => limits(plan).approach_min_deg = Some(number),
             Field::LimitDeparture => limits(plan).departure_min_deg = Some(number),
@@ -163,6 +170,8 @@ impl<'a> Draft<'a> {
             Field::AnswerRaisesGvwr => answers(plan).raises_gvwr = Some(flag),
             Field::AnswerMassLabel => answers(plan).mass_label_planned = Some(flag),
             Field::AnswerAltererLabel => answers(plan).alterer_label_planned = Some(flag),
+            Field::AnswerLampMoved => answers(plan).plate_lamp_moved = Some(flag),
+            Field::AnswerLampTested => answers(plan).plate_lamp_tested = Some(flag),
             Field::AnswerEarths => answers(plan).earths_joined = Some(flag),
             Field::Routing(at) => {
                 let question = self.header.routing.get(at).cloned().unwrap_or_default();

@@ -7,6 +7,7 @@
 pub mod centre;
 #[cfg(test)]
 mod handbook;
+pub mod room;
 pub mod tongue;
 pub mod train;
 

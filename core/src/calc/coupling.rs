@@ -235,11 +235,11 @@ pub struct CouplingInput {
 /// The coupling values that every part of a train must be certified for, each of them.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct CouplingValues {
-    /// D, for a free drawbar or a light ball coupling.
+    /// D, for a free drawbar or a light ball coupling, and for a fifth wheel by its own formula.
     pub d: Option<Force>,
     /// Dc, for a rigid drawbar.
     pub dc: Option<Force>,
-    /// S.
+    /// S; for a fifth wheel U.
     pub s: Mass,
     /// V, when it applies and is known.
     pub v: Option<Force>,
@@ -262,7 +262,11 @@ pub fn coupling_values(input: &CouplingInput) -> Result<CouplingValues, CalcErro
     }
     let centre = input.drawbar == DrawbarKind::CentreAxle;
     let v_applies = centre && input.trailer > V_FROM;
-    let d = if centre { None } else { Some(d_value(input.vehicle, input.trailer)?) };
+    let d = match input.drawbar {
+        DrawbarKind::Free => Some(d_value(input.vehicle, input.trailer)?),
+        DrawbarKind::FifthWheel => Some(fifth_wheel_d(input.vehicle, input.trailer, input.tongue)?),
+        DrawbarKind::CentreAxle => None,
+    };
     let dc = if centre { Some(dc_value(input.vehicle, input.trailer - input.tongue)?) } else { None };
     Ok(CouplingValues { d, dc, s: input.tongue, v: input.v_value.filter(|_| v_applies), v_applies })
 }
@@ -277,6 +281,12 @@ pub fn basis(input: &CouplingInput) -> Vec<Basis> {
             "D = g · T · R / (T + R), g = 9.81",
             SOURCE,
             &[vehicle, ("trailer_mass_kg", input.trailer.kg())],
+        ),
+        DrawbarKind::FifthWheel => Basis::new(
+            "coupling-d-fifth-wheel",
+            "D = g · 0.6 · T · R / (T + R − U), g = 9.81",
+            FIFTH_WHEEL_SOURCE,
+            &[vehicle, ("trailer_mass_kg", input.trailer.kg()), ("imposed_kg", input.tongue.kg())],
         ),
         DrawbarKind::CentreAxle => Basis::new(
             "coupling-dc",

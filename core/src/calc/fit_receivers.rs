@@ -21,6 +21,7 @@ use crate::{
     },
     error::CalcError,
     model::{
+        LinkRating,
         coupling::{Ball, BallMount, Coupler},
         receiver::Receiver,
         trailer::{Trailer, TrailerBrakes},
@@ -68,8 +69,12 @@ pub struct FitInput<'a> {
     pub trailer: Option<&'a Trailer>,
     /// An extension or adapter, when one is fitted.
     pub extension: Option<&'a Extension>,
+    /// What the pin and its clip are stamped, when they are named.
+    pub pin: Option<LinkRating>,
     /// The trailer's brakes, when no trailer is named but they are known.
     pub brakes: Option<TrailerBrakes>,
+    /// Whether the UN/EU coupling rules apply, so that the plate must show D, S and an approval number.
+    pub european: bool,
     /// Whether spring bars are planned.
     pub spring_bars: bool,
     /// The trailer's mass as it will be loaded.

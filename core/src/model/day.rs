@@ -26,6 +26,12 @@ impl Day {
         (1..=read.days_of_month()?).contains(&read.day).then_some(read)
     }
 
+    /// Returns its year.
+    #[must_use]
+    pub const fn year(self) -> u16 {
+        self.year
+    }
+
     fn days_of_month(self) -> Option<u8> {
         let leap = self.year.is_multiple_of(4) && (!self.year.is_multiple_of(100) || self.year.is_multiple_of(400));
         match self.month {

@@ -33,6 +33,8 @@ pub enum DrawbarKind {
     Free,
     /// A rigid drawbar on a centre-axle trailer: Dc, and V above 3.5 t.
     CentreAxle,
+    /// A fifth wheel or gooseneck over the vehicle's rear axle: its own D, and U.
+    FifthWheel,
 }
 
 /// A trailer.

@@ -3,6 +3,8 @@
 use std::sync::Arc;
 
 use super::{
+    LinkRating,
+    brake_law::BrakeLaw,
     coupling::{Ball, BallMount, Coupler},
     day::Day,
     fastener::{Bolt, Nut, Washer},
@@ -74,7 +76,7 @@ pub enum ChainRule {
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Extension {
     /// Its ratings; unknown blocks.
-    pub rating: super::LinkRating,
+    pub rating: LinkRating,
     /// How much further back it puts the ball.
     pub length: Option<Length>,
 }
@@ -208,6 +210,19 @@ pub struct Answers {
     pub pressure_at_placard: Option<bool>,
     /// The earths of the trailer's thirteen-pin plug are joined on the trailer.
     pub earths_joined: Option<bool>,
+    /// The plate lamp is moved with the bumper or its bracket.
+    pub plate_lamp_moved: Option<bool>,
+    /// The moved plate lamp was wired again and tested.
+    pub plate_lamp_tested: Option<bool>,
+}
+
+/// The tyres that the vehicle's entry names, where this unit carries others.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct MakerTyres {
+    /// The front designation of the entry.
+    pub front: Option<String>,
+    /// The rear designation of the entry.
+    pub rear: Option<String>,
 }
 
 /// An upfit plan with every name resolved.
@@ -235,6 +250,8 @@ pub struct Upfit {
     pub trailer: Option<Arc<Trailer>>,
     /// An extension or adapter.
     pub extension: Option<Extension>,
+    /// What the pin and clip are stamped, when somebody names them.
+    pub pin: Option<LinkRating>,
     /// The trailer's mass as it will be loaded.
     pub trailer_mass: Option<Mass>,
     /// The tongue load.
@@ -253,6 +270,16 @@ pub struct Upfit {
     pub chain_rule: Option<ChainRule>,
     /// Whether spring bars are planned.
     pub spring_bars: Option<bool>,
+    /// Which share of the front axle's loss the bars are set to give back.
+    pub restoration: Option<f64>,
+    /// The mass of the whole train as the order states it.
+    pub stated_train: Option<Mass>,
+    /// The day the labels of this unit were read or photographed.
+    pub label_seen_on: Option<Day>,
+    /// What the entry said of the tyres, where this unit carries others.
+    pub maker_tyres: MakerTyres,
+    /// The shop's own row on trailer brakes for the jurisdiction.
+    pub brake_law: Option<Arc<BrakeLaw>>,
     /// Whether a brake controller is fitted.
     pub brake_controller: Option<bool>,
     /// The socket on the vehicle.

@@ -1,6 +1,6 @@
 //! The tow vehicle.
 
-use super::{plan_view::Tail, profile::Profile, tyre::Tyres};
+use super::{day::Day, plan_view::Tail, profile::Profile, tyre::Tyres};
 use crate::{
     range::Range,
     units::{Length, Mass, Rate},
@@ -70,6 +70,8 @@ pub struct Axle {
 pub struct Vehicle {
     /// The entry name, `vehicles/…`, or empty when given inline.
     pub name: String,
+    /// The day somebody saw what the entry says.
+    pub seen_on: Option<Day>,
     /// What people call it.
     pub label: String,
     /// Whose rules it was built to.

@@ -7,7 +7,6 @@ pub mod fixture;
 pub mod ground;
 pub mod joints;
 pub mod limits;
-pub mod nominal;
 pub mod parts;
 pub mod region;
 pub mod report;

@@ -2,9 +2,9 @@
 
 use super::Unknown;
 use super::run::finding::Against;
-use super::run::nominal::same_nominal;
 use super::{Case, Findings, Rule, Severity};
 use crate::basis::{Seen, Source};
+use crate::calc::part_fit::same_nominal;
 
 /// The rule.
 pub static RULE: Rule = Rule {

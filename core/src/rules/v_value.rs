@@ -29,7 +29,7 @@ fn check(case: &Case<'_>, findings: &mut Findings) {
         return;
     }
     match trailer.drawbar {
-        Some(DrawbarKind::Free) => return,
+        Some(DrawbarKind::Free | DrawbarKind::FifthWheel) => return,
         Some(DrawbarKind::CentreAxle) => (),
         None => return findings.unknown(Unknown::missing("trailer.drawbar"), "which coupling values apply"),
     }

@@ -3,14 +3,18 @@
 use baybook_core::{
     calc::{
         added_mass::{self, label_threshold},
-        axles::{self, largest_tongue_by_gvwr, largest_tongue_by_rear_axle, split},
-        tyres::{AxleCapacity, Carried as Load, axle_capacity},
+        axles::{
+            self,
+            centre::{TiltWeighing, centre_height, centre_height_basis},
+            largest_tongue_by_gvwr, largest_tongue_by_rear_axle,
+            room::{RoomInput, tongue_room},
+            split,
+        },
+        ratings::weakest,
+        tyres::AxleCapacity,
     },
-    model::{
-        tyre::{TyreKind, Tyres},
-        upfit::Upfit,
-    },
-    units::Mass,
+    model::upfit::Upfit,
+    units::{Length, Mass},
 };
 use baybook_proto::v1 as pb;
 
@@ -19,7 +23,13 @@ use super::{
     basis::{basis_to_wire, caution},
     load::{Carried, Loads, ball_station},
     plan::required_plan,
+    towing::link,
 };
+
+mod bars;
+mod tyres;
+
+use bars::{Bars, Set};
 
 /// A question what the axles carry.
 #[derive(Debug, Clone, PartialEq)]
@@ -28,6 +38,10 @@ pub struct AxleLoads {
     pub plan: Upfit,
     /// What rides where.
     pub loads: Loads,
+    /// How the spring bars are set.
+    bars: Option<Bars>,
+    /// A weighing level and tilted.
+    tilt: Option<TiltWeighing>,
 }
 
 impl AxleLoads {
@@ -39,21 +53,45 @@ impl AxleLoads {
     pub fn read(wire: &pb::AxleLoadsRequest, lookup: &impl Lookup) -> Result<Self, WireError> {
         let mut fields = Fields::default();
         let plan = required_plan(wire.plan.as_ref(), lookup, &mut fields);
+        let bars = wire.spring_bars.as_ref();
+        let bars = bars.and_then(|bars| fields.under("spring_bars", |fields| Bars::read(bars, fields)));
+        let tilt = wire.tilt.as_ref();
+        let tilt = tilt.and_then(|tilt| fields.under("tilt", |fields| bars::tilt(tilt, plan.as_ref(), fields)));
+        if let Some(tilt) = &tilt
+            && let Err(error) = centre_height(tilt)
+        {
+            fields.reject_calc("tilt", &error);
+        }
         let plan = fields.finish(plan)?;
-        match Loads::of(&plan) {
-            Ok(loads) => Ok(Self { plan, loads }),
+        let planned = plan.restoration.filter(|_| plan.spring_bars == Some(true)).map(Bars::giving_back);
+        let asked = wire.spring_bars.is_some();
+        let bars = bars.or(planned);
+        let found = Loads::of(&plan).and_then(|loads| match bars.filter(|_| asked) {
+            Some(bars) => {
+                bars.on(&plan, &loads)?;
+                Ok(loads)
+            }
+            None => Ok(loads),
+        });
+        match found {
+            Ok(loads) => Ok(Self { plan, loads, bars, tilt }),
             Err(lacks) => {
                 fields.lacking("plan", &lacks);
                 fields.finish(None)
             }
         }
     }
+
+    /// Returns the bars on this train, when they are set and everything for them is known.
+    fn set(&self) -> Option<Set<'_>> {
+        self.bars?.on(&self.plan, &self.loads).ok()
+    }
 }
 
 /// Writes what the axles carry and what is left of every rating.
 #[must_use]
 pub fn axle_loads_to_wire(asked: &AxleLoads, revision: i64) -> pb::AxleLoadsResponse {
-    let AxleLoads { plan, loads } = asked;
+    let AxleLoads { plan, loads, .. } = asked;
     let axles = &loads.axles;
     let vehicle = &plan.vehicle;
     let ball = ball_station(plan).ok();
@@ -69,6 +107,9 @@ pub fn axle_loads_to_wire(asked: &AxleLoads, revision: i64) -> pb::AxleLoadsResp
     if let (Some(gvwr), Some(_)) = (vehicle.gvwr, label_limit) {
         basis.extend(added_mass::basis(gvwr));
     }
+    let set = asked.set();
+    basis.extend(set.iter().flat_map(Set::basis));
+    basis.extend(asked.tilt.iter().flat_map(centre_height_basis));
     pb::AxleLoadsResponse {
         front_before_kg: Some(axles.front_before.kg()),
         rear_before_kg: Some(axles.rear_before.kg()),
@@ -85,11 +126,32 @@ pub fn axle_loads_to_wire(asked: &AxleLoads, revision: i64) -> pb::AxleLoadsResp
         basis: basis_to_wire(&basis),
         cautions: cautions(asked),
         revision,
+        spring_bars: set.and_then(|set| set.to_wire(loads)),
+        tongue_room: ball.map(|ball| room(asked, ball)),
+        tyres: tyres::readings(plan),
+        mass_height_mm: asked.tilt.as_ref().and_then(|tilt| centre_height(tilt).ok()).map(Length::mm),
     }
 }
 
+/// Writes the largest tongue load that the loaded vehicle leaves room for.
+fn room(asked: &AxleLoads, ball: Length) -> pb::WeakestLink {
+    let AxleLoads { plan, loads, .. } = asked;
+    let vehicle = &plan.vehicle;
+    let rear_tyres = vehicle.rear.tyres.as_ref().and_then(|rear| tyres::on_vehicle(plan, rear).ok());
+    let room = tongue_room(&RoomInput {
+        loads: loads.axles,
+        wheelbase: vehicle.wheelbase,
+        ball,
+        rear_gawr: vehicle.rear.gawr,
+        gvwr: vehicle.gvwr,
+        rear_tyres: rear_tyres.as_ref().and_then(AxleCapacity::lower),
+        front_share_min: vehicle.front_share_min,
+    });
+    link(&weakest(&room), &room, loads.tongue.map(|tongue| tongue.mass))
+}
+
 fn train(asked: &AxleLoads) -> axles::train::TrainInput {
-    let AxleLoads { plan, loads } = asked;
+    let AxleLoads { plan, loads, .. } = asked;
     axles::train::TrainInput {
         loads: Some(loads.axles),
         kerb: Some(loads.kerb.0 + loads.kerb.1),
@@ -116,7 +178,7 @@ fn used(label: &str, field: &str, load: Option<Mass>, rating: Option<Mass>) -> p
 }
 
 fn ratings(asked: &AxleLoads) -> Vec<pb::RatingUse> {
-    let AxleLoads { plan, loads } = asked;
+    let AxleLoads { plan, loads, .. } = asked;
     let (vehicle, axles) = (&plan.vehicle, &loads.axles);
     let train = axles::train::train_loads(&train(asked));
     let mut all = vec![
@@ -125,15 +187,13 @@ fn ratings(asked: &AxleLoads) -> Vec<pb::RatingUse> {
         used("gross vehicle rating (GVWR)", "vehicle.gvwr", train.vehicle.value.ok(), train.vehicle.limit.ok()),
         used("payload (GVWR less kerb mass)", "vehicle.gvwr", train.payload_used(), train.payload_available()),
     ];
-    let on_vehicle = |tyres: &Option<Tyres>| capacity(tyres.as_ref()?, 1, carrier(plan, tyres.as_ref()?)?);
-    let front = on_vehicle(&vehicle.front.tyres);
-    let rear = on_vehicle(&vehicle.rear.tyres);
+    let front = vehicle.front.tyres.as_ref().and_then(|front| tyres::on_vehicle(plan, front).ok());
+    let rear = vehicle.rear.tyres.as_ref().and_then(|rear| tyres::on_vehicle(plan, rear).ok());
     all.extend(tyre_rows("front", "vehicle.front.tyres", Some(axles.front), front));
     all.extend(tyre_rows("rear", "vehicle.rear.tyres", Some(axles.rear), rear));
     if let Some(trailer) = plan.trailer.as_deref() {
         let load = train.trailer_axle.ok();
-        let tyres = trailer.tyres.as_ref().zip(trailer.axle_count);
-        let tyres = tyres.and_then(|(tyres, count)| capacity(tyres, count, Load::TruckOrTrailer));
+        let tyres = trailer.tyres.as_ref().and_then(|on| tyres::on_trailer(on, trailer.axle_count).ok());
         let combination = train.train;
         let label = "combination rating (GCWR)";
         all.push(used(label, "vehicle.gcwr", combination.value.ok(), combination.limit.ok()));
@@ -152,19 +212,6 @@ fn tyre_rows(which: &str, field: &str, load: Option<Mass>, capacity: Option<Axle
         used(&format!("{which} tyres"), field, load, tyres),
         used(&format!("{which} wheels"), &format!("{field}.wheel_rating"), load, wheels),
     ]
-}
-
-fn capacity(tyres: &Tyres, axles: i32, load: Load) -> Option<AxleCapacity> {
-    axle_capacity(tyres, axles, load).ok()
-}
-
-/// Returns what the tyres carry; nothing when the divisor for a car's tyre hangs on an unknown kind of vehicle.
-fn carrier(plan: &Upfit, tyres: &Tyres) -> Option<Load> {
-    match (plan.vehicle.kind, tyres.kind) {
-        (Some(kind), _) => Some(Load::from(kind)),
-        (None, Some(TyreKind::PassengerCar) | None) => None,
-        (None, Some(TyreKind::LightTruck | TyreKind::Trailer)) => Some(Load::TruckOrTrailer),
-    }
 }
 
 fn effect(item: &Carried, plan: &Upfit) -> pb::ItemEffect {
@@ -191,7 +238,7 @@ fn added(plan: &Upfit) -> Option<Mass> {
 }
 
 fn cautions(asked: &AxleLoads) -> Vec<pb::Caution> {
-    let AxleLoads { plan, loads } = asked;
+    let AxleLoads { plan, loads, .. } = asked;
     let mut all = vec![caution(
         "labels-override",
         "the ratings on this unit's labels override those of the entry: read them on the vehicle",
@@ -206,10 +253,22 @@ fn cautions(asked: &AxleLoads) -> Vec<pb::Caution> {
         "axle-lifts",
         "an axle comes out below zero: the vehicle would tip, check masses and stations",
     );
+    let set = asked.set().is_some();
     add(
-        plan.spring_bars == Some(true),
+        plan.spring_bars == Some(true) && !set,
         "bars-not-counted",
         "the loads are without any help from spring bars: weigh the train with the bars set",
+    );
+    add(
+        set,
+        "bars-raise-nothing",
+        "spring bars raise no rating: axles, receiver and tongue load have to hold with them slack too; the vehicle's \
+         handbook says how much they are to give back",
+    );
+    add(
+        asked.tilt.is_some(),
+        "tilt-weighing",
+        "lift on rated stands only, suspension locked; noisy below about 10 degrees",
     );
     add(
         plan.trailer_mass.is_some() && loads.tongue.is_none(),

@@ -3,7 +3,9 @@
 use baybook_core::{
     basis::Basis,
     calc::{
-        clearance::{self, Clearances as Found, Governed, Lowest, Point, Underside, Wheels, tape_uncertainty},
+        clearance::{
+            self, Clearances as Found, Governed, Lowest, Point, Underside, Wheels, sensitivity, tape_uncertainty,
+        },
         measurement,
         sag::{self, Pose},
     },
@@ -22,6 +24,8 @@ use super::{
     standing::{Standing, Standings, lacks_to_wire, standings, wheels},
 };
 
+mod side_view;
+
 /// A question how much clearance there is.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Clearances {
@@ -37,6 +41,8 @@ pub struct Clearances {
     pub rear_free: Option<Length>,
     /// How well the sag is known.
     pub sag_off: Option<Length>,
+    /// Whether a drawing is wanted.
+    pub drawing: bool,
 }
 
 impl Clearances {
@@ -63,6 +69,7 @@ impl Clearances {
             front_free,
             rear_free,
             sag_off,
+            drawing: wire.drawing,
         });
         fields.finish(asked)
     }
@@ -80,7 +87,9 @@ pub fn clearances_to_wire(asked: &Clearances, revision: i64) -> pb::ClearancesRe
         steps.extend(sag::basis(input));
         steps.extend(clearance::basis(&Pose::rigid_body(sag)));
     }
-    let states = all.iter().filter_map(|standing| state(asked, standing, &mut cautions)).collect();
+    let states: Vec<pb::ClearanceState> =
+        all.iter().filter_map(|standing| state(asked, standing, &mut cautions)).collect();
+    let drawing_svg = if asked.drawing { side_view::draw(asked, &all, &states) } else { String::new() };
     let sag = laden.map(|(_, sag)| sag);
     let heights = height::Heights::of(plan, sag.as_ref());
     let windows = off_road::windows(plan, heights.ball, &mut steps);
@@ -88,8 +97,10 @@ pub fn clearances_to_wire(asked: &Clearances, revision: i64) -> pb::ClearancesRe
     let unsure = heights.unsure(plan, asked.tape, asked.sag_off);
     if asked.tape.is_some() {
         steps.extend(asked.tape.into_iter().flat_map(measurement::basis));
-        cautions
-            .push(caution("tape-alone", "a ± is that of the tape: what springs and tyres do under load is not in it"));
+        if asked.sag_off.is_none() {
+            let text = "a ± is that of the tape: what springs and tyres do under load is not in it";
+            cautions.push(caution("tape-alone", text));
+        }
     }
     steps.extend(heights.basis);
     cautions.extend(lacks_to_wire(&lacks));
@@ -110,6 +121,7 @@ pub fn clearances_to_wire(asked: &Clearances, revision: i64) -> pb::ClearancesRe
         basis: basis_to_wire(&steps),
         cautions,
         revision,
+        drawing_svg,
     }
 }
 
@@ -128,10 +140,12 @@ fn state(asked: &Clearances, standing: &Standing<'_>, cautions: &mut Vec<pb::Cau
     };
     let Found { approach, departure, ramp, lowest } = found;
     let wheels = pose.wheels();
+    // Laden, a point is as high as the tape and the sag say, each off by its own.
+    let sunk = asked.sag_off.filter(|_| standing.laden).unwrap_or(Length::ZERO);
     let mut angle = |what: &str, found: Result<Governed, CalcError>, side: Side| match found {
         Ok(found) => Some(pb::ClearanceAngle {
             angle_deg: Some(found.angle.deg()),
-            uncertainty_deg: asked.tape.and_then(|tape| side.unsure(wheels, found.at, tape)).map(Angle::deg),
+            uncertainty_deg: asked.tape.and_then(|tape| side.unsure(wheels, found.at, tape, sunk)).map(Angle::deg),
             at: Some(point(&underside, found.index, found.at)),
             free_radius_deg: side.by_free_radius(asked, &underside, pose).map(Angle::deg),
         }),
@@ -164,20 +178,22 @@ enum Side {
 }
 
 impl Side {
-    /// Returns how far off an angle may be, every measure off the wrong way by the tape.
+    /// Returns how far off an angle may be, every measure off the wrong way: distance, height and radius by the tape, the
+    /// height by the sag too.
     ///
     /// The ramp angle is the sum of its two; where an edge governs it does not change with the place on the edge.
-    fn unsure(self, wheels: &Wheels, at: Point, tape: Length) -> Option<Angle> {
-        let front = || tape_uncertainty(-at.station, at.height, wheels.front_radius, tape).ok();
-        let rear = || tape_uncertainty(at.station - wheels.wheelbase, at.height, wheels.rear_radius, tape).ok();
+    fn unsure(self, wheels: &Wheels, at: Point, tape: Length, sunk: Length) -> Option<Angle> {
+        let one = |u: Length, r: Length| {
+            let by_tape = tape_uncertainty(u, at.height, r, tape).ok()?;
+            let slopes = sensitivity(u, at.height, r).ok()?;
+            Some(by_tape + (slopes.height * sunk.mm()).abs())
+        };
+        let front = |u: Length| one(u, wheels.front_radius);
+        let rear = |u: Length| one(u, wheels.rear_radius);
         match self {
-            Self::Front => front(),
-            Self::Rear => rear(),
-            Self::Both => {
-                let front = tape_uncertainty(at.station, at.height, wheels.front_radius, tape).ok()?;
-                let rear = tape_uncertainty(wheels.wheelbase - at.station, at.height, wheels.rear_radius, tape).ok()?;
-                Some(front + rear)
-            }
+            Self::Front => front(-at.station),
+            Self::Rear => rear(at.station - wheels.wheelbase),
+            Self::Both => Some(front(at.station)? + rear(wheels.wheelbase - at.station)?),
         }
     }
 

@@ -10,6 +10,7 @@ use baybook_core::{
     },
     error::CalcError,
     model::{receiver::Receiver, upfit::Upfit},
+    rules::run::region::Region,
     units::{Angle, Length, Mass},
 };
 use baybook_proto::v1 as pb;
@@ -112,6 +113,8 @@ impl FitReceivers {
             coupler: plan.coupler.as_deref(),
             trailer: plan.trailer.as_deref(),
             extension: plan.extension.as_ref(),
+            pin: plan.pin,
+            european: Region::of(plan) == Region::Europe,
             brakes: plan.trailer.as_deref().and_then(|trailer| trailer.brakes),
             spring_bars: plan.spring_bars == Some(true),
             trailer_mass: self.trailer_mass,
@@ -255,6 +258,14 @@ fn reason(reason: &Reason) -> pb::FitReason {
         }
         Reason::AxleOver { path, load, limit } => {
             (*path, format!("the load with it is {}, the rating {}", up(load), down(limit)))
+        }
+        Reason::CouplingShort { path, value, needed, certified } => {
+            let text = format!(
+                "the train needs a {value}-value of {:.2} kN, its plate shows {:.2} kN",
+                (needed.kn() * 100.0).ceil() / 100.0,
+                (certified.kn() * 100.0).floor() / 100.0
+            );
+            (*path, text)
         }
         Reason::DepartureShort { laden, angle, wished } => {
             let (field, state) = match laden {

@@ -133,7 +133,7 @@ fn readers() -> Vec<Reader> {
         },
         Reader {
             name: "baybook.v1.AxleLoadsRequest",
-            base: pb::AxleLoadsRequest { plan: Some(fixture::plan()) }.encode_to_vec(),
+            base: pb::AxleLoadsRequest { plan: Some(fixture::plan()), ..Default::default() }.encode_to_vec(),
             read: |bytes, book| AxleLoads::read(&pb::AxleLoadsRequest::decode(bytes).ok()?, book).err(),
         },
         Reader {

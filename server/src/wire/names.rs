@@ -31,7 +31,7 @@ const fn folder(
 }
 
 /// Every kind of entry, in the order of the contract.
-pub const FOLDERS: [Folder; 14] = [
+pub const FOLDERS: [Folder; 15] = [
     folder(EntryKind::Vehicle, "vehicles", "vehicle", "a vehicle", "vehicles"),
     folder(EntryKind::Receiver, "receivers", "receiver", "a receiver", "receivers"),
     folder(EntryKind::Bolt, "bolts", "bolt", "a bolt", "bolts"),
@@ -46,6 +46,7 @@ pub const FOLDERS: [Folder; 14] = [
     folder(EntryKind::Wrench, "wrenches", "wrench", "a wrench", "wrenches"),
     folder(EntryKind::Terrain, "terrains", "terrain", "a terrain", "terrains"),
     folder(EntryKind::Policy, "policies", "policy", "a policy", "policies"),
+    folder(EntryKind::BrakeLaw, "brakelaws", "brake_law", "a brake law", "brake laws"),
 ];
 
 /// Returns the row of a kind; unspecified has none.

@@ -7,7 +7,7 @@ use baybook_core::{
         policy::Policy,
         receiver::Receiver,
         terrain::Terrain,
-        trailer::Trailer,
+        trailer::{Trailer, TrailerBrakes},
         upfit::{Answers, ChainRule, Extension, Limits, LoadItem, OffRoadClass, SaleState, TongueLoad, Upfit},
         vehicle::Vehicle,
     },
@@ -15,7 +15,7 @@ use baybook_core::{
 };
 use baybook_proto::v1::{self as pb, terrain_ref, trailer_ref, upfit_plan::Tongue};
 
-use super::{Fields, FromWire, Lookup, WireError, fields::LABEL_MAX, ranges};
+use super::{Fields, FromWire, Lookup, WireError, brake_law, fields::LABEL_MAX, ranges, unit_figures::unit_figures};
 
 /// The most items of one plan.
 pub const ITEMS_MAX: usize = 200;
@@ -96,7 +96,14 @@ pub fn plan_in(plan: &pb::UpfitPlan, lookup: &impl Lookup, fields: &mut Fields) 
         pb::OffRoadClass::UsLightTruck => Some(OffRoadClass::UsLightTruck),
     });
     let work_day = fields.day("work_day", &plan.work_day);
-    let (vehicle, trailer) = unit_figures(plan.unit_figures.as_ref(), vehicle, trailer, fields);
+    let (vehicle, trailer, maker_tyres) = unit_figures(plan.unit_figures.as_ref(), vehicle, trailer, fields);
+    let pin = fields.message("pin", plan.pin.as_ref());
+    let restoration = fields.number("restoration_share", plan.restoration_share, &ranges::RESTORATION);
+    let stated_train = fields.mass("stated_train", plan.stated_train.as_ref(), &ranges::MASS);
+    let label_seen_on = fields.day("label_seen_on", &plan.label_seen_on);
+    // Only a trailer without brakes is asked for: most plans have none to look up.
+    let unbraked = trailer.as_ref().is_some_and(|trailer| trailer.brakes == Some(TrailerBrakes::None));
+    let brake_law = jurisdiction.as_deref().filter(|_| unbraked).and_then(|place| brake_law::find(place, lookup));
     let mut upfit = Upfit {
         unit,
         vin,
@@ -109,6 +116,7 @@ pub fn plan_in(plan: &pb::UpfitPlan, lookup: &impl Lookup, fields: &mut Fields) 
         coupler,
         trailer,
         extension,
+        pin,
         trailer_mass,
         tongue,
         items,
@@ -118,6 +126,11 @@ pub fn plan_in(plan: &pb::UpfitPlan, lookup: &impl Lookup, fields: &mut Fields) 
         jurisdiction,
         chain_rule,
         spring_bars: plan.spring_bars,
+        restoration,
+        stated_train,
+        label_seen_on,
+        maker_tyres,
+        brake_law,
         brake_controller: plan.brake_controller,
         socket,
         converter: plan.converter,
@@ -169,15 +182,20 @@ fn jurisdiction(text: &str, fields: &mut Fields) -> Option<String> {
     if text.is_empty() {
         return None;
     }
-    let (country, part) = text.split_once('-').unwrap_or((text, "A"));
-    let country_reads = country.len() == 2 && country.bytes().all(|byte| byte.is_ascii_uppercase());
-    let part_reads =
-        (1..=3).contains(&part.len()) && part.bytes().all(|byte| byte.is_ascii_uppercase() || byte.is_ascii_digit());
-    if country_reads && part_reads {
+    if is_jurisdiction(text) {
         return Some(text.to_owned());
     }
     fields.reject("jurisdiction", "must be a country and, after a hyphen, its part, in capitals, such as US-TX, or EU");
     None
+}
+
+/// Returns whether a text is the code of a country, or of a country and its part.
+pub(super) fn is_jurisdiction(text: &str) -> bool {
+    let (country, part) = text.split_once('-').unwrap_or((text, "A"));
+    let country_reads = country.len() == 2 && country.bytes().all(|byte| byte.is_ascii_uppercase());
+    let part_reads =
+        (1..=3).contains(&part.len()) && part.bytes().all(|byte| byte.is_ascii_uppercase() || byte.is_ascii_digit());
+    country_reads && part_reads
 }
 
 /// Reads where a vehicle stands in its life.
@@ -205,52 +223,9 @@ const fn answers(wire: &pb::Answers) -> Answers {
         beyond_readily_attachable: wire.beyond_readily_attachable,
         pressure_at_placard: wire.pressure_at_placard,
         earths_joined: wire.earths_joined,
+        plate_lamp_moved: wire.plate_lamp_moved,
+        plate_lamp_tested: wire.plate_lamp_tested,
     }
-}
-
-/// Puts what was read on the very unit in the place of the entries' figures.
-fn unit_figures(
-    wire: Option<&pb::UnitFigures>,
-    vehicle: Option<Arc<Vehicle>>,
-    trailer: Option<Arc<Trailer>>,
-    fields: &mut Fields,
-) -> (Option<Arc<Vehicle>>, Option<Arc<Trailer>>) {
-    let Some(wire) = wire else { return (vehicle, trailer) };
-    fields.under("unit_figures", |fields| {
-        let mut mass = |name, wire: &Option<pb::Mass>| fields.mass(name, wire.as_ref(), &ranges::MASS);
-        let gvwr = mass("gvwr", &wire.gvwr);
-        let gcwr = mass("gcwr", &wire.gcwr);
-        let front_gawr = mass("front_gawr", &wire.front_gawr);
-        let rear_gawr = mass("rear_gawr", &wire.rear_gawr);
-        let front_kerb = fields.number("front_kerb_kg", wire.front_kerb_kg, &ranges::MASS).map(Mass::from_kg);
-        let rear_kerb = fields.number("rear_kerb_kg", wire.rear_kerb_kg, &ranges::MASS).map(Mass::from_kg);
-        let trailer_gvwr = fields.mass("trailer_gvwr", wire.trailer_gvwr.as_ref(), &ranges::MASS);
-        let level = fields.number("coupler_height_level_mm", wire.coupler_height_level_mm, &ranges::HEIGHT);
-        let vehicle = vehicle.map(|mut entry| {
-            let vehicle = Arc::make_mut(&mut entry);
-            vehicle.gvwr = gvwr.or(vehicle.gvwr);
-            vehicle.gcwr = gcwr.or(vehicle.gcwr);
-            vehicle.front.gawr = front_gawr.or(vehicle.front.gawr);
-            vehicle.rear.gawr = rear_gawr.or(vehicle.rear.gawr);
-            vehicle.front.kerb = front_kerb.or(vehicle.front.kerb);
-            vehicle.rear.kerb = rear_kerb.or(vehicle.rear.kerb);
-            entry
-        });
-        if wire.trailer_gvwr.is_none() && wire.coupler_height_level_mm.is_none() {
-            return (vehicle, trailer);
-        }
-        let trailer = trailer.map(|mut entry| {
-            let trailer = Arc::make_mut(&mut entry);
-            trailer.gvwr = trailer_gvwr.or(trailer.gvwr);
-            trailer.coupler_height_level = level.map(Length::from_mm).or(trailer.coupler_height_level);
-            entry
-        });
-        if trailer.is_none() && fields.is_clean() {
-            let field = if wire.trailer_gvwr.is_some() { "trailer_gvwr" } else { "coupler_height_level_mm" };
-            fields.reject(field, "is a figure of the trailer, but the plan has none: name the trailer");
-        }
-        (vehicle, trailer)
-    })
 }
 
 impl FromWire for Extension {

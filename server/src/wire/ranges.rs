@@ -14,6 +14,7 @@ pub use baybook_core::{
         drop::{BALL_HEIGHT, DROP},
         roll_over::{RISE, RUN},
         sag::{SUSPENSION_RATE, TYRE_RATE},
+        spring_bars::RESTORATION,
         swing::{ASIDE, BEHIND_BALL, FACE_TO_BALL, HALF_WIDTH, OVERHANG, SWING, TURN},
         torque::{PRELOAD, PROOF_SHARE, TORQUE, WINDOW, YIELD_SHARE, prevailing::PREVAILING},
         wiring::{

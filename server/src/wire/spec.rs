@@ -3,7 +3,9 @@
 use std::sync::Arc;
 
 use baybook_core::model::{
+    brake_law::BrakeLaw,
     coupling::{Ball, BallMount, Coupler},
+    day::Day,
     fastener::{Bolt, Nut, Washer},
     finish::Finish,
     policy::Policy,
@@ -17,12 +19,12 @@ use baybook_core::model::{
 use baybook_proto::v1::{self as pb, entry::Spec as Wire};
 
 use super::{
-    Fields, Lookup,
+    Fields, Lookup, brake_law,
     fields::{LABEL_MAX, NOTE_MAX},
     names,
 };
 
-/// A specification of one of the fourteen kinds, ready for the calculators. Cloning it copies a pointer.
+/// A specification of one of the fifteen kinds, ready for the calculators. Cloning it copies a pointer.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Spec {
     /// `vehicles/…`
@@ -53,6 +55,8 @@ pub enum Spec {
     Terrain(Arc<Terrain>),
     /// `policies/…`
     Policy(Arc<Policy>),
+    /// `brakelaws/…`
+    BrakeLaw(Arc<BrakeLaw>),
 }
 
 /// A name that an entry refers to.
@@ -86,6 +90,7 @@ impl Spec {
             Self::Wrench(it) => Self::Wrench(copy(it)),
             Self::Terrain(it) => Self::Terrain(copy(it)),
             Self::Policy(it) => Self::Policy(copy(it)),
+            Self::BrakeLaw(it) => Self::BrakeLaw(copy(it)),
         }
     }
 
@@ -119,7 +124,13 @@ impl Spec {
             let why = format!("is {}, but {} names {}: change one of them", held.one, entry.name, said.one);
             fields.reject(held.field, why);
         }
-        Self::read(wire, &entry.name, entry.revision, fields)
+        let mut spec = Self::read(wire, &entry.name, entry.revision, fields);
+        if let (Some(Self::Vehicle(vehicle)), Some(source)) = (&mut spec, &entry.source)
+            && let Some(day) = Day::read(&source.date_seen)
+        {
+            Arc::make_mut(vehicle).seen_on = Some(day);
+        }
+        spec
     }
 
     /// Reads the specification of an entry of that name, last changed at that revision.
@@ -145,6 +156,19 @@ impl Spec {
             Wire::Circuit(wire) => named!("circuit", wire, Circuit),
             Wire::Wrench(wire) => named!("wrench", wire, Wrench),
             Wire::Terrain(wire) => named!("terrain", wire, Terrain),
+            Wire::BrakeLaw(wire) => {
+                let mut spec: BrakeLaw = fields.message("brake_law", Some(wire))?;
+                if name.split_once('/').map(|(_, id)| id) != Some(&*brake_law::id_of(&spec.place)) {
+                    let why = format!(
+                        "is {}, so its entry must be named brakelaws/{}",
+                        spec.place,
+                        brake_law::id_of(&spec.place)
+                    );
+                    fields.under("brake_law", |fields| fields.reject("place", why));
+                }
+                name.clone_into(&mut spec.name);
+                Some(Self::BrakeLaw(Arc::new(spec)))
+            }
             Wire::Policy(wire) => {
                 let mut spec: Policy = fields.message("policy", Some(wire))?;
                 name.clone_into(&mut spec.name);
@@ -172,6 +196,7 @@ impl Spec {
             Self::Wrench(_) => pb::EntryKind::Wrench,
             Self::Terrain(_) => pb::EntryKind::Terrain,
             Self::Policy(_) => pb::EntryKind::Policy,
+            Self::BrakeLaw(_) => pb::EntryKind::BrakeLaw,
         }
     }
 
@@ -193,6 +218,7 @@ impl Spec {
             Self::Wrench(it) => &it.name,
             Self::Terrain(it) => &it.name,
             Self::Policy(it) => &it.name,
+            Self::BrakeLaw(it) => &it.name,
         }
     }
 
@@ -214,6 +240,7 @@ impl Spec {
             Self::Wrench(it) => &it.label,
             Self::Terrain(it) => &it.label,
             Self::Policy(it) => &it.label,
+            Self::BrakeLaw(it) => &it.label,
         }
     }
 
@@ -246,6 +273,7 @@ impl Spec {
                 }
             }
             Self::Vehicle(_)
+            | Self::BrakeLaw(_)
             | Self::Bolt(_)
             | Self::Nut(_)
             | Self::Washer(_)
@@ -289,6 +317,7 @@ pub const fn kind_of(wire: &Wire) -> pb::EntryKind {
         Wire::Wrench(_) => pb::EntryKind::Wrench,
         Wire::Terrain(_) => pb::EntryKind::Terrain,
         Wire::Policy(_) => pb::EntryKind::Policy,
+        Wire::BrakeLaw(_) => pb::EntryKind::BrakeLaw,
     }
 }
 

@@ -49,10 +49,20 @@ pub(super) struct Standing<'a> {
     mount: Vec<Point>,
 }
 
-impl Standing<'_> {
+impl<'a> Standing<'a> {
     /// Returns what people call it.
     pub(super) fn label(&self) -> String {
         format!("{}, {}", words(self.gear), if self.laden { "laden" } else { "unladen" })
+    }
+
+    /// Returns the points of the receiver, as measured.
+    pub(super) const fn points(&self) -> &'a [ProfilePoint] {
+        self.points
+    }
+
+    /// Returns the ball mount's lowest point, as measured, when it is in.
+    pub(super) fn mount(&self) -> &[Point] {
+        &self.mount
     }
 
     /// Returns what hangs under the vehicle.

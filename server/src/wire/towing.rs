@@ -14,9 +14,12 @@ use baybook_proto::v1 as pb;
 use super::{
     Fields, Lookup, WireError,
     basis::{basis_to_wire, caution},
+    brake_law,
     load::{Loads, ball_station, tongue_load},
     plan::required_plan,
 };
+
+mod about;
 
 /// Reads the question what a train may weigh.
 ///
@@ -26,7 +29,9 @@ use super::{
 pub fn read_rate_towing(wire: &pb::RateTowingRequest, lookup: &impl Lookup) -> Result<Upfit, WireError> {
     let mut fields = Fields::default();
     let plan = required_plan(wire.plan.as_ref(), lookup, &mut fields);
-    fields.finish(plan)
+    let plan = fields.finish(plan)?;
+    let brake_law = plan.jurisdiction.as_deref().and_then(|place| brake_law::find(place, lookup));
+    Ok(Upfit { brake_law, ..plan })
 }
 
 /// Writes the weakest links of a plan.
@@ -41,6 +46,7 @@ pub fn towing_to_wire(plan: &Upfit, revision: i64) -> pb::RateTowingResponse {
         coupler: plan.coupler.as_deref(),
         trailer: plan.trailer.as_deref(),
         extension: plan.extension.as_ref(),
+        pin: plan.pin,
         spring_bars: plan.spring_bars == Some(true),
         loads: loads.as_ref().ok().map(|loads| loads.axles),
         ball_station: ball_station(plan).ok(),
@@ -58,6 +64,10 @@ pub fn towing_to_wire(plan: &Upfit, revision: i64) -> pb::RateTowingResponse {
     if let (Some(input), Some(_)) = (&coupling, &values) {
         basis.extend(coupling::basis(input));
     }
+    let (tongue_window, of_window) = about::window(plan, share);
+    let (chains, of_chains) = about::chains_of(plan);
+    let (brakes, of_brakes) = about::brakes(plan);
+    basis.extend(of_window.into_iter().chain(of_chains).chain(of_brakes));
     let kn = |value: fn(&CouplingValues) -> Option<Force>| values.as_ref().and_then(value).map(Force::kn);
     let gross = plan.trailer.as_deref().and_then(|trailer| trailer.gvwr);
     let mut response = pb::RateTowingResponse {
@@ -73,6 +83,11 @@ pub fn towing_to_wire(plan: &Upfit, revision: i64) -> pb::RateTowingResponse {
         basis: basis_to_wire(&basis),
         cautions: cautions(plan, &[&trailer, &on_tongue]),
         revision,
+        coupling_class: about::class(gross),
+        tongue_window,
+        chains,
+        brakes,
+        part_fits: about::part_fits(plan),
     };
     for lack in loads.err().unwrap_or_default() {
         response.cautions.push(caution("loads-unknown", &format!("{} {}", lack.field, lack.why)));
@@ -105,7 +120,7 @@ fn coupling_of(plan: &Upfit, tongue: Option<Mass>) -> Option<CouplingInput> {
     })
 }
 
-fn link(weakest: &Weakest, links: &[Link], planned: Option<Mass>) -> pb::WeakestLink {
+pub(super) fn link(weakest: &Weakest, links: &[Link], planned: Option<Mass>) -> pb::WeakestLink {
     let label = |link: &Option<Link>| link.as_ref().map(|link| link.label.to_owned()).unwrap_or_default();
     let runner_up = weakest.runner_up.and_then(|link| match link.limit {
         LinkLimit::Known(limit) => Some(limit.kg()),
@@ -156,6 +171,11 @@ fn cautions(plan: &Upfit, both: &[&Weakest; 2]) -> Vec<pb::Caution> {
         plan.trailer.is_none(),
         "trailer-unknown",
         "no trailer is named: the limits are those of the towing side alone",
+    );
+    add(
+        plan.receiver.is_some() && plan.pin.is_none(),
+        "pin-not-named",
+        "nobody names the pin and its clip: they are a link too, use the size the receiver asks for and read the stamp",
     );
     all
 }

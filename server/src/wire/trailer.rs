@@ -13,6 +13,7 @@ fn drawbar(wire: pb::DrawbarKind) -> Option<DrawbarKind> {
         pb::DrawbarKind::Unspecified => None,
         pb::DrawbarKind::Free => Some(DrawbarKind::Free),
         pb::DrawbarKind::CentreAxle => Some(DrawbarKind::CentreAxle),
+        pb::DrawbarKind::FifthWheel => Some(DrawbarKind::FifthWheel),
     }
 }
 

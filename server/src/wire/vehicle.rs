@@ -182,6 +182,7 @@ impl FromWire for Vehicle {
         let tail = fields.message("tail", wire.tail.as_ref());
         Some(Self {
             name: String::new(),
+            seen_on: None,
             label,
             market,
             kind,

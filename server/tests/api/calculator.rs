@@ -130,8 +130,12 @@ async fn a_towing_plan_is_rated_weighed_and_measured() {
         rig.calculator().rate_towing(pb::RateTowingRequest { plan: Some(plan.clone()) }).await.unwrap().into_inner();
     let trailer = rated.trailer.unwrap();
     assert!(!trailer.links.is_empty() && trailer.planned_kg == Some(1_500.0), "{trailer:?}");
-    let weighed =
-        rig.calculator().axle_loads(pb::AxleLoadsRequest { plan: Some(plan.clone()) }).await.unwrap().into_inner();
+    let weighed = rig
+        .calculator()
+        .axle_loads(pb::AxleLoadsRequest { plan: Some(plan.clone()), ..Default::default() })
+        .await
+        .unwrap()
+        .into_inner();
     assert!((weighed.tongue_kg.unwrap() - 160.0).abs() < 1e-9 && !weighed.ratings.is_empty());
     // A tongue load behind the rear axle loads it by more than itself and lifts the front.
     assert!(weighed.rear_kg.unwrap() - weighed.rear_before_kg.unwrap() > 160.0);

@@ -42,6 +42,12 @@ pub trait Driver {
     fn look_up_thread(&mut self, request: pb::LookUpThreadRequest) -> Answer<pb::LookUpThreadResponse>;
     fn rate(&mut self, plan: pb::UpfitPlan) -> Answer<pb::RateTowingResponse>;
     fn axles(&mut self, plan: pb::UpfitPlan) -> Answer<pb::AxleLoadsResponse>;
+    fn axles_with(&mut self, request: pb::AxleLoadsRequest) -> Answer<pb::AxleLoadsResponse>;
+    fn check_vin(&mut self, request: pb::CheckVinRequest) -> Answer<pb::CheckVinResponse>;
+    fn weigh_tongue(&mut self, request: pb::WeighTongueRequest) -> Answer<pb::WeighTongueResponse>;
+    fn coupling_values(&mut self, request: pb::CouplingValuesRequest) -> Answer<pb::CouplingValuesResponse>;
+    fn added_mass(&mut self, request: pb::AddedMassRequest) -> Answer<pb::AddedMassResponse>;
+    fn turning(&mut self, plan: pb::UpfitPlan) -> Answer<pb::TurningResponse>;
     fn clearances(&mut self, plan: pb::UpfitPlan) -> Answer<pb::ClearancesResponse>;
     fn roll_over(&mut self, plan: pb::UpfitPlan, terrain: &str) -> Answer<pb::RollOverResponse>;
     fn size_circuit(&mut self, request: pb::SizeCircuitRequest) -> Answer<pb::SizeCircuitResponse>;

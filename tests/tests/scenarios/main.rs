@@ -17,6 +17,7 @@ mod house;
 mod over_cli;
 mod over_grpc;
 mod program;
+mod tower;
 
 /// Runs each scenario through both drivers, on the book that it starts from.
 macro_rules! through_both {
@@ -51,6 +52,13 @@ through_both! {
     crate::electrician::an_electrician_sizes_a_circuit as an_electrician_sizes_a_circuit on demo;
     crate::electrician::a_circuit_that_cannot_be_sized_says_all_it_lacks
         as a_circuit_that_cannot_be_sized_says_all_it_lacks on demo;
+    crate::tower::a_number_is_read_and_never_rewritten as a_number_is_read_and_never_rewritten on demo;
+    crate::tower::a_tongue_load_is_weighed_and_moved as a_tongue_load_is_weighed_and_moved on demo;
+    crate::tower::a_coupling_is_held_against_its_plates as a_coupling_is_held_against_its_plates on demo;
+    crate::tower::a_label_sums_what_every_shop_added as a_label_sums_what_every_shop_added on demo;
+    crate::tower::a_tail_swings_and_a_trailer_touches as a_tail_swings_and_a_trailer_touches on demo;
+    crate::tower::bars_are_set_and_the_rear_axle_is_told_without_them as bars_are_set on demo;
+    crate::tower::a_law_of_the_book_is_read_beside_the_table as a_law_of_the_book_is_read on disk;
     crate::foreman::a_foreman_changes_an_entry as a_foreman_changes_an_entry on disk;
     crate::foreman::a_stale_etag_is_told_what_changed as a_stale_etag_is_told_what_changed on disk;
     crate::foreman::a_retry_has_one_effect as a_retry_has_one_effect on disk;

@@ -8,6 +8,8 @@ use std::{
 use baybook_proto::v1 as pb;
 use serde::de::DeserializeOwned;
 
+mod towing;
+
 use crate::{
     driver::{Answer, Checked, Driver, Refusal},
     house::{House, root},
@@ -97,6 +99,7 @@ fn folder(kind: pb::EntryKind) -> Option<&'static str> {
         K::Wrench => "wrenches",
         K::Terrain => "terrains",
         K::Policy => "policies",
+        K::BrakeLaw => "brakelaws",
     })
 }
 
@@ -265,6 +268,30 @@ impl Driver for OverCli {
 
     fn axles(&mut self, plan: pb::UpfitPlan) -> Answer<pb::AxleLoadsResponse> {
         self.plan("axles", &plan)
+    }
+
+    fn axles_with(&mut self, request: pb::AxleLoadsRequest) -> Answer<pb::AxleLoadsResponse> {
+        towing::axles(self, request)
+    }
+
+    fn check_vin(&mut self, request: pb::CheckVinRequest) -> Answer<pb::CheckVinResponse> {
+        towing::vin(self, &request)
+    }
+
+    fn weigh_tongue(&mut self, request: pb::WeighTongueRequest) -> Answer<pb::WeighTongueResponse> {
+        towing::tongue(self, request)
+    }
+
+    fn coupling_values(&mut self, request: pb::CouplingValuesRequest) -> Answer<pb::CouplingValuesResponse> {
+        towing::coupling(self, request)
+    }
+
+    fn added_mass(&mut self, request: pb::AddedMassRequest) -> Answer<pb::AddedMassResponse> {
+        towing::label(self, request)
+    }
+
+    fn turning(&mut self, plan: pb::UpfitPlan) -> Answer<pb::TurningResponse> {
+        self.plan("turning", &plan)
     }
 
     fn clearances(&mut self, plan: pb::UpfitPlan) -> Answer<pb::ClearancesResponse> {

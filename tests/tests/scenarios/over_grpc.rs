@@ -170,7 +170,31 @@ impl Driver for OverGrpc<'_> {
     }
 
     fn axles(&mut self, plan: pb::UpfitPlan) -> Answer<pb::AxleLoadsResponse> {
-        self.wait(self.calculator().axle_loads(pb::AxleLoadsRequest { plan: Some(plan) }))
+        self.wait(self.calculator().axle_loads(pb::AxleLoadsRequest { plan: Some(plan), ..Default::default() }))
+    }
+
+    fn axles_with(&mut self, request: pb::AxleLoadsRequest) -> Answer<pb::AxleLoadsResponse> {
+        self.wait(self.calculator().axle_loads(request))
+    }
+
+    fn check_vin(&mut self, request: pb::CheckVinRequest) -> Answer<pb::CheckVinResponse> {
+        self.wait(self.calculator().check_vin(request))
+    }
+
+    fn weigh_tongue(&mut self, request: pb::WeighTongueRequest) -> Answer<pb::WeighTongueResponse> {
+        self.wait(self.calculator().weigh_tongue(request))
+    }
+
+    fn coupling_values(&mut self, request: pb::CouplingValuesRequest) -> Answer<pb::CouplingValuesResponse> {
+        self.wait(self.calculator().coupling_values(request))
+    }
+
+    fn added_mass(&mut self, request: pb::AddedMassRequest) -> Answer<pb::AddedMassResponse> {
+        self.wait(self.calculator().added_mass(request))
+    }
+
+    fn turning(&mut self, plan: pb::UpfitPlan) -> Answer<pb::TurningResponse> {
+        self.wait(self.calculator().turning(pb::TurningRequest { plan: Some(plan), ..Default::default() }))
     }
 
     fn clearances(&mut self, plan: pb::UpfitPlan) -> Answer<pb::ClearancesResponse> {

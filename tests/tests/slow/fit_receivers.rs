@@ -7,7 +7,7 @@ use baybook_core::{
     },
     model::receiver::Receiver,
     rules::{self, Severity, run::fixture},
-    units::{Angle, Length, Mass},
+    units::{Angle, Force, Length, Mass},
 };
 use rand::{Rng as _, SeedableRng as _};
 use rand_chacha::ChaCha8Rng;
@@ -15,7 +15,7 @@ use rand_chacha::ChaCha8Rng;
 use crate::{cases, first_seed};
 
 /// The rules that speak of what a receiver is, weighs, bears and clears.
-const ABOUT: [&str; 11] = [
+const ABOUT: [&str; 14] = [
     "fit-list",
     "shank-size",
     "weakest-link-trailer",
@@ -27,6 +27,9 @@ const ABOUT: [&str; 11] = [
     "departure-angle-unladen",
     "departure-angle-laden",
     "hitch-height-laden",
+    "d-value",
+    "s-value",
+    "approval-mark",
 ];
 
 #[test]
@@ -35,6 +38,11 @@ fn a_ranking_agrees_with_the_rule_book_asked_of_each() {
     for seed in first_seed()..first_seed() + cases(60) {
         let mut random = ChaCha8Rng::seed_from_u64(seed);
         let mut plan = fixture::plan();
+        // Half of them under the UN/EU coupling rules, where plates count and stamps need not be there.
+        let european = seed.is_multiple_of(2);
+        if european {
+            fixture::europe(&mut plan);
+        }
         let wish = Wish {
             departure_min: Some(Angle::from_deg(random.random_range(7.0..12.0))),
             departure_laden_min: plan.limits.departure_laden_min,
@@ -47,6 +55,13 @@ fn a_ranking_agrees_with_the_rule_book_asked_of_each() {
                 one.mass = Some(Mass::from_kg(random.random_range(20.0..200.0)));
                 one.carrying.trailer = Some(Mass::from_kg(random.random_range(1700.0..2600.0)));
                 one.carrying.tongue = Some(Mass::from_kg(random.random_range(170.0..260.0)));
+                if european {
+                    one.d_value = random.random_bool(0.9).then(|| Force::from_kn(random.random_range(11.0..16.0)));
+                    one.s_value = random.random_bool(0.9).then(|| Mass::from_kg(random.random_range(180.0..260.0)));
+                    if random.random_bool(0.1) {
+                        one.approval_mark = None;
+                    }
+                }
                 if random.random_bool(0.1) {
                     one.opening = Some(Length::from_in(2.5));
                 }
@@ -71,7 +86,9 @@ fn a_ranking_agrees_with_the_rule_book_asked_of_each() {
             coupler: plan.coupler.as_deref(),
             trailer: plan.trailer.as_deref(),
             extension: None,
+            pin: None,
             brakes: None,
+            european,
             spring_bars: false,
             trailer_mass: Mass::from_kg(2000.0),
             tongue: Mass::from_kg(210.0),

@@ -4,12 +4,17 @@
 //! that differs prints its seed, and `BAYBOOK_SEED=…` starts from there.
 
 mod circuit;
+mod clearance;
 mod fit_receivers;
 mod joint;
 mod roll_over;
 mod scatter;
 mod tightening;
 mod torque;
+mod towing;
+mod train;
+mod turning;
+mod vin;
 
 /// Returns how many random cases a comparison runs: `BAYBOOK_CASES`, or else `few`.
 fn cases(few: u64) -> u64 {

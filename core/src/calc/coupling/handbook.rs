@@ -70,6 +70,20 @@ fn the_fifth_wheel_d_is_the_printed_one() {
 }
 
 #[test]
+fn a_train_on_a_fifth_wheel_needs_that_d() {
+    let train = CouplingInput {
+        vehicle: t(7.5),
+        trailer: t(6.0),
+        tongue: t(1.5),
+        drawbar: DrawbarKind::FifthWheel,
+        v_value: None,
+    };
+    let values = coupling_values(&train).unwrap();
+    prints("D-value article, opened; figure derived", "22.0725", values.d.unwrap().kn());
+    assert_eq!((values.dc, values.v_applies, values.s), (None, false, t(1.5)));
+}
+
+#[test]
 fn the_regulation_prints_its_own_acceleration() {
     // With the exact acceleration the first figure would print 17.1616.
     let exact = crate::units::G * 3.5 * 3.5 / 7.0;

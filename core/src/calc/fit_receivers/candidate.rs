@@ -1,20 +1,18 @@
 //! One receiver on the vehicle.
 
+mod certificates;
+mod shape;
+
 use std::cmp::Ordering;
 
 use super::Bare;
 use crate::{
     calc::{
         axles::{AxleLoads, Station, split},
-        clearance::{Underside, departure, lowest},
         ratings::{Link, LinkLimit, RatingInput, Weakest, tongue_links, trailer_links, weakest},
-        sag::{Pose, SagInput, sag},
     },
-    model::{
-        profile::ProfileJoin,
-        receiver::{Fit, Receiver},
-    },
-    units::{Angle, Length, Mass},
+    model::receiver::{Fit, Receiver},
+    units::{Angle, Force, Length, Mass},
 };
 
 /// How a receiver stands to the vehicle, the trailer and the wish.
@@ -62,6 +60,17 @@ pub enum Reason {
         load: Mass,
         /// The rating.
         limit: Mass,
+    },
+    /// A value on its plate is lower than the train needs.
+    CouplingShort {
+        /// The field of the plate: `receiver.d_value_kn`.
+        path: &'static str,
+        /// Which value: `D`.
+        value: &'static str,
+        /// What the train needs.
+        needed: Force,
+        /// What the plate says.
+        certified: Force,
     },
     /// A departure angle falls short of the wish.
     DepartureShort {
@@ -162,6 +171,7 @@ pub(super) fn weigh(bare: &Bare<'_>, index: usize, receiver: &Receiver) -> Candi
         reasons.push(Reason::NotForVehicle);
     }
     shank(bare, receiver, &mut reasons);
+    certificates::check(bare, receiver, &mut reasons);
 
     let ball_station = ball_station(bare, fit);
     let before = loads_before(bare, receiver, fit, ball_station, &mut reasons);
@@ -178,6 +188,7 @@ pub(super) fn weigh(bare: &Bare<'_>, index: usize, receiver: &Receiver) -> Candi
         coupler: input.coupler,
         trailer: input.trailer,
         extension: input.extension,
+        pin: input.pin,
         brakes: input.brakes,
         spring_bars: input.spring_bars,
         loads: loads.or(before),
@@ -204,8 +215,8 @@ pub(super) fn weigh(bare: &Bare<'_>, index: usize, receiver: &Receiver) -> Candi
     }
     let (used, governing) = most_used(&trailer, input.trailer_mass, &tongue, input.tongue);
 
-    let clear = clearance(bare, fit, loads.as_ref());
-    wishes(bare, &clear, &mut reasons);
+    let clear = shape::clearance(bare, fit, loads.as_ref());
+    shape::wishes(bare, &clear, &mut reasons);
     let others: Vec<Link> = trailer_links.iter().filter(|link| !link.path.starts_with("receiver.")).copied().collect();
     let loses = Loses {
         departure: bare.departure.zip(clear.departure).map(|(before, after)| (before - after).max(Angle::ZERO)),
@@ -327,62 +338,5 @@ fn most_used(
         }
         (Some((used, link)), None) | (None, Some((used, link))) => (Some(used), link),
         (None, None) => (None, None),
-    }
-}
-
-/// How a candidate hangs.
-#[derive(Default)]
-struct Clear {
-    departure: Option<Angle>,
-    lowest: Option<Length>,
-    departure_laden: Option<Angle>,
-    height_laden: Option<Length>,
-}
-
-fn clearance(bare: &Bare<'_>, fit: Option<&Fit>, loads: Option<&AxleLoads>) -> Clear {
-    let (Some(fit), Some(wheels), Some(profile)) = (fit, bare.wheels, bare.input.vehicle.profile.as_ref()) else {
-        return Clear::default();
-    };
-    // A receiver whose points nobody measured may hang anywhere.
-    if fit.points.is_empty() {
-        return Clear::default();
-    }
-    let under = Underside::of(profile).with_fitted(&fit.points);
-    let alone = Underside { body: &[], join: ProfileJoin::SeparatePoints, fitted: &fit.points, mount: &[] };
-    let measured = Pose::as_measured(wheels);
-    let vehicle = bare.input.vehicle;
-    let laden = || -> Option<Pose> {
-        let (front, rear) = bare.springs?;
-        let loads = loads?;
-        let (front_change, rear_change) = (loads.front - vehicle.front.kerb?, loads.rear - vehicle.rear.kerb?);
-        Some(Pose::rigid_body(&sag(&SagInput { wheels, front, rear, front_change, rear_change }).ok()?))
-    };
-    let laden = laden();
-    Clear {
-        departure: departure(&under, &measured).ok().map(|governed| governed.angle),
-        lowest: lowest(&under, &measured).ok().map(|low| low.at.height),
-        departure_laden: laden.as_ref().and_then(|pose| departure(&under, pose).ok()).map(|governed| governed.angle),
-        height_laden: laden.as_ref().and_then(|pose| lowest(&alone, pose).ok()).map(|low| low.at.height),
-    }
-}
-
-fn wishes(bare: &Bare<'_>, clear: &Clear, reasons: &mut Vec<Reason>) {
-    let wish = bare.input.wish;
-    for (laden, angle, wished, path) in [
-        (false, clear.departure, wish.departure_min, "departure_deg"),
-        (true, clear.departure_laden, wish.departure_laden_min, "departure_laden_deg"),
-    ] {
-        match (angle, wished) {
-            (Some(angle), Some(wished)) if angle < wished => {
-                reasons.push(Reason::DepartureShort { laden, angle, wished });
-            }
-            (None, Some(_)) => reasons.push(Reason::UnknownFigure { path }),
-            _ => {}
-        }
-    }
-    match (clear.height_laden, wish.hitch_height_min) {
-        (Some(height), Some(wished)) if height < wished => reasons.push(Reason::TooLow { height, wished }),
-        (None, Some(_)) => reasons.push(Reason::UnknownFigure { path: "hitch_height_laden_mm" }),
-        _ => {}
     }
 }

@@ -55,6 +55,7 @@ fn point(station: f64, height: f64) -> ProfilePoint {
 fn van() -> Vehicle {
     Vehicle {
         name: "vehicles/van-a".to_owned(),
+        seen_on: None,
         label: String::new(),
         market: None,
         kind: None,
@@ -145,6 +146,8 @@ fn with<R>(change: impl FnOnce(&mut FitInput<'_>), then: impl FnOnce(&FitInput<'
         coupler: None,
         trailer: None,
         extension: None,
+        pin: None,
+        european: false,
         brakes: Some(TrailerBrakes::Electric),
         spring_bars: false,
         trailer_mass: Mass::from_kg(2000.0),

@@ -46,6 +46,7 @@ fn vehicle() -> Vehicle {
     let axle = |kerb, gawr| Axle { kerb: kg(kerb), gawr: kg(gawr), ..Axle::default() };
     Vehicle {
         name: "vehicles/invented-van".to_owned(),
+        seen_on: None,
         label: "invented van".to_owned(),
         market: None,
         kind: None,

@@ -57,7 +57,7 @@ impl std::ops::Deref for Links {
 ///
 /// Receiver, ball mount and ball belong to every train: one that is not named is an unknown link. The coupler belongs
 /// to the trailer; with no trailer named, neither is listed, and the limits are those of the towing side. No extension
-/// means that none is fitted.
+/// means that none is fitted. A pin with its clip is a link once it is named; most are stamped for the trailer alone.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct RatingInput<'a> {
     /// The vehicle.
@@ -74,6 +74,8 @@ pub struct RatingInput<'a> {
     pub trailer: Option<&'a Trailer>,
     /// An extension or adapter, when one is fitted.
     pub extension: Option<&'a Extension>,
+    /// What the pin and clip are stamped, when they are named.
+    pub pin: Option<LinkRating>,
     /// The trailer's brakes, when no trailer is named but they are known.
     pub brakes: Option<TrailerBrakes>,
     /// Whether spring bars are planned.
@@ -98,6 +100,7 @@ impl<'a> RatingInput<'a> {
             coupler: None,
             trailer: None,
             extension: None,
+            pin: None,
             brakes: None,
             spring_bars: false,
             loads: None,
@@ -119,7 +122,7 @@ impl<'a> RatingInput<'a> {
 /// - `GCWR − vehicle before hitching`; the tongue load counts once, so it cancels.
 /// - The receiver's carrying row, or with spring bars its spring-bar row, which is another; receiver, ball and coupler
 ///   by their D-value too, where they have one.
-/// - Ball mount, ball, coupler, extension by their stamps.
+/// - Ball mount, ball, coupler, extension, pin by their stamps.
 /// - The trailer's gross rating, and its axle and tyre ratings plus the tongue load, which they do not carry.
 #[must_use]
 pub fn trailer_links(input: &RatingInput<'_>) -> Links {
@@ -147,6 +150,9 @@ pub fn trailer_links(input: &RatingInput<'_>) -> Links {
     });
     if let Some(extension) = input.extension {
         links.add_rated("extension.rating.trailer", "extension", extension.rating.trailer);
+    }
+    if let Some(pin) = input.pin {
+        links.add_rated("pin.rating.trailer", "pin and clip", pin.trailer);
     }
     if input.coupler.is_some() || input.trailer.is_some() {
         let row = input.coupler.and_then(|coupler| coupler.rating.trailer);
@@ -256,6 +262,9 @@ pub fn tongue_links(input: &RatingInput<'_>) -> Links {
     stamped_tongue(&mut links, ("ball.rating.tongue", "ball"), ("ball.s_value_kg", "ball, S-value"), stamp);
     if let Some(extension) = input.extension {
         links.add_rated("extension.rating.tongue", "extension", extension.rating.tongue);
+    }
+    if let Some(pin) = input.pin {
+        stamped_tongue(&mut links, ("pin.rating.tongue", "pin and clip"), ("", ""), Some((pin, None)));
     }
     if input.coupler.is_some() || input.trailer.is_some() {
         let stamp = input.coupler.map(|coupler| (coupler.rating, coupler.s_value));

@@ -89,12 +89,12 @@ pub struct BarCheck {
     pub with: AxleLoads,
     /// What the trailer's axles gain.
     pub trailer: Mass,
-    /// Whether the rear axle is within its rating with the bars slack, as it must be too.
-    pub rear_holds_without: bool,
+    /// Whether the rear axle is within its rating with the bars slack, as it must be too; `None` without a rating.
+    pub rear_holds_without: Option<bool>,
     /// Whether the rear axle is within its rating with the bars.
-    pub rear_holds_with: bool,
+    pub rear_holds_with: Option<bool>,
     /// Whether the front axle is within its rating with the bars.
-    pub front_holds_with: bool,
+    pub front_holds_with: Option<bool>,
     /// Whether more comes back to the front axle than hitching took: it overloads front and receiver.
     pub over_restored: bool,
 }
@@ -108,8 +108,8 @@ pub fn check(
     input: &SpringBarInput,
     before: &AxleLoads,
     moment: Torque,
-    front_gawr: Mass,
-    rear_gawr: Mass,
+    front_gawr: Option<Mass>,
+    rear_gawr: Option<Mass>,
 ) -> Result<BarCheck, CalcError> {
     let moved = loads(input, moment)?;
     let slack = loads(input, Torque::ZERO)?;
@@ -124,9 +124,9 @@ pub fn check(
         without,
         with,
         trailer: moved.trailer,
-        rear_holds_without: !without.rear.exceeds(rear_gawr),
-        rear_holds_with: !with.rear.exceeds(rear_gawr),
-        front_holds_with: !with.front.exceeds(front_gawr),
+        rear_holds_without: rear_gawr.map(|gawr| !without.rear.exceeds(gawr)),
+        rear_holds_with: rear_gawr.map(|gawr| !with.rear.exceeds(gawr)),
+        front_holds_with: front_gawr.map(|gawr| !with.front.exceeds(gawr)),
         over_restored: moved.restoration > 1.0 + 1e-12,
     })
 }
@@ -162,17 +162,18 @@ mod tests {
         let before = axle_loads(&axles(&ITEMS, None)).unwrap();
         let gawr = |rear: f64| {
             let couple = moment_for(&van(), 1.0).unwrap();
-            check(&van(), &before, couple, Mass::from_kg(1550.0), Mass::from_kg(rear)).unwrap()
+            check(&van(), &before, couple, Some(Mass::from_kg(1550.0)), Some(Mass::from_kg(rear))).unwrap()
         };
         let good = gawr(1900.0);
-        assert!(good.rear_holds_with && good.rear_holds_without && good.front_holds_with && !good.over_restored);
+        let held = [good.rear_holds_with, good.rear_holds_without, good.front_holds_with];
+        assert_eq!((held, good.over_restored), ([Some(true); 3], false));
         prints(SOURCE, "1776.896", good.without.rear.kg());
         // Good with the bars alone is not good.
         let tight = gawr(1700.0);
-        assert!(tight.rear_holds_with && !tight.rear_holds_without);
+        assert_eq!((tight.rear_holds_with, tight.rear_holds_without), (Some(true), Some(false)));
         let couple = moment_for(&van(), 1.2).unwrap();
-        let over = check(&van(), &before, couple, Mass::from_kg(1550.0), Mass::from_kg(1900.0)).unwrap();
-        assert!(over.over_restored && over.with.front > before.front_before);
+        let over = check(&van(), &before, couple, None, None).unwrap();
+        assert!(over.over_restored && over.with.front > before.front_before && over.rear_holds_with.is_none());
     }
 
     #[test]

@@ -2,7 +2,10 @@
 
 use super::{Example, answer, number};
 use crate::{
-    model::upfit::{Answers, SaleState, Upfit},
+    model::{
+        day::Day,
+        upfit::{Answers, SaleState, Upfit},
+    },
     rules::run::fixture::*,
 };
 
@@ -147,6 +150,30 @@ pub(super) const EXAMPLES: &[Example] = &[
         |p| p.answers.lamp_hidden = Some(true),
         |p| {
             p.answers.lamp_hidden = Some(false);
+        },
+    ),
+    answer(
+        "plate-lamp-untested",
+        "a plate lamp that is moved is tested",
+        |p| {
+            p.answers.plate_lamp_moved = Some(true);
+            p.answers.plate_lamp_tested = Some(false);
+        },
+        |p| {
+            p.answers.plate_lamp_moved = Some(true);
+            p.answers.plate_lamp_tested = Some(true);
+        },
+    ),
+    answer(
+        "spec-stale",
+        "day the entry's source was seen >= day the labels were read",
+        |p| {
+            vehicle(p).seen_on = Day::read("2026-02-01");
+            p.label_seen_on = Day::read("2026-03-01");
+        },
+        |p| {
+            vehicle(p).seen_on = Day::read("2026-03-01");
+            p.label_seen_on = Day::read("2026-03-01");
         },
     ),
     answer(

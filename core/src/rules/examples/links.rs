@@ -5,7 +5,7 @@ use crate::{
     model::{
         LinkRating,
         coupling::ChainRatingKind,
-        trailer::TrailerBrakes,
+        trailer::{DrawbarKind, TrailerBrakes},
         upfit::{Extension, Upfit},
         vehicle::SpringBarRule,
     },
@@ -39,6 +39,12 @@ pub(super) const EXAMPLES: &[Example] = &[
     number("weakest-link-tongue", "tongue load <= least rating of all links", 150.0, 226.0, |p, value| {
         receiver(p).carrying.tongue = Some(kg(value));
     }),
+    answer(
+        "fifth-wheel-on-ball",
+        "the trailer hangs on a ball",
+        |p| trailer(p).drawbar = Some(DrawbarKind::FifthWheel),
+        |p| trailer(p).drawbar = Some(DrawbarKind::CentreAxle),
+    ),
     answer(
         "ball-size",
         "ball = coupler, exact nominal",

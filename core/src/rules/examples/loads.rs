@@ -36,6 +36,26 @@ pub(super) const EXAMPLES: &[Example] = &[
     number("gcwr", "vehicle + trailer, tongue counted once <= combination rating", 4000.0, 5800.0, |p, value| {
         vehicle(p).gcwr = Some(kg(value));
     }),
+    answer(
+        "tongue-counted-twice",
+        "the train stated on the order = vehicle before hitching + trailer",
+        |p| p.stated_train = Some(kg(4857.0 + 210.0)),
+        |p| p.stated_train = Some(kg(4857.0)),
+    ),
+    number("restoration-over-one", "front load given back by bars / front load lost <= 1", 1.4, 0.5, |p, value| {
+        p.spring_bars = Some(true);
+        p.restoration = Some(value);
+    }),
+    answer(
+        "tyre-diameter-changed",
+        "|new diameter / old diameter - 1| <= 3 %",
+        |p| {
+            p.maker_tyres.rear = Some("225/75R16C 121/120R".to_owned());
+        },
+        |p| {
+            p.maker_tyres.rear = Some("235/65R16C 121/120R".to_owned());
+        },
+    ),
     number("payload-gone", "upfit < gross rating - kerb mass", 1500.0, 38.0, |p, value| {
         receiver(p).mass = Some(kg(value))
     }),

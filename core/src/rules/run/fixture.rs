@@ -8,6 +8,7 @@
 mod asking;
 mod circuits;
 mod fasteners;
+mod places;
 
 use std::sync::Arc;
 
@@ -16,13 +17,11 @@ use crate::{
         LinkRating,
         coupling::{Ball, BallMount, ChainRatingKind, Chains, Coupler},
         day::Day,
-        plan_view::{Nose, Tail},
         profile::{Profile, ProfileJoin, ProfilePoint},
         receiver::{Fit, Receiver},
-        terrain::{GroundPoint, Terrain},
         trailer::{DrawbarKind, Trailer, TrailerBrakes},
         tyre::{TyreKind, Tyres},
-        upfit::{Answers, Limits, LoadItem, PlannedJoint, SaleState, TongueLoad, Upfit},
+        upfit::{Answers, Limits, LoadItem, MakerTyres, PlannedJoint, SaleState, TongueLoad, Upfit},
         vehicle::{Axle, Market, SpringBarRule, Vehicle, VehicleKind},
         wiring::Socket,
     },
@@ -33,6 +32,7 @@ use crate::{
 pub(crate) use asking::*;
 pub use circuits::*;
 pub use fasteners::*;
+pub use places::*;
 
 /// Returns that many kilograms.
 #[must_use]
@@ -82,6 +82,7 @@ fn point(label: &str, station: f64, height: f64) -> ProfilePoint {
 fn vehicle_a() -> Vehicle {
     Vehicle {
         name: "vehicles/van-a".into(),
+        seen_on: None,
         label: "van A, long wheelbase".into(),
         market: Some(Market::NorthAmerica),
         kind: Some(VehicleKind::Truck),
@@ -226,6 +227,7 @@ pub fn plan() -> Upfit {
         coupler: Some(Arc::new(coupler_a())),
         trailer: Some(Arc::new(trailer_a())),
         extension: None,
+        pin: None,
         trailer_mass: Some(kg(2000.0)),
         tongue: Some(TongueLoad::Load(kg(210.0))),
         items: vec![item("two people", 150.0, 1450.0), item("cargo", 400.0, 3300.0)],
@@ -235,6 +237,11 @@ pub fn plan() -> Upfit {
         jurisdiction: Some("US-TX".into()),
         chain_rule: None,
         spring_bars: Some(false),
+        restoration: None,
+        stated_train: None,
+        label_seen_on: None,
+        maker_tyres: MakerTyres::default(),
+        brake_law: None,
         brake_controller: Some(true),
         socket: Some(Socket::SevenWayLight),
         converter: Some(false),
@@ -268,6 +275,8 @@ pub fn plan() -> Upfit {
             beyond_readily_attachable: Some(false),
             pressure_at_placard: Some(true),
             earths_joined: None,
+            plate_lamp_moved: None,
+            plate_lamp_tested: None,
         },
     }
 }
@@ -330,24 +339,6 @@ pub fn trailer_tyres(plan: &mut Upfit) -> &mut Tyres {
 /// Returns the joint of the plan, to change it.
 pub fn joint(plan: &mut Upfit) -> &mut PlannedJoint {
     &mut plan.joints[0]
-}
-
-/// A terrain of corners, distance and height.
-pub fn ground(points: &[(f64, f64)]) -> Arc<Terrain> {
-    let points = points.iter().map(|&(run, rise)| GroundPoint { run: mm(run), rise: mm(rise) }).collect();
-    Arc::new(Terrain { name: "terrains/ramp".into(), label: "depot ramp".into(), points })
-}
-
-/// Sends the plan over a hump, which it clears laden.
-pub fn over_hump(plan: &mut Upfit) {
-    plan.terrains = vec![ground(&[(0.0, 0.0), (1000.0, 60.0), (1500.0, 60.0), (2500.0, 0.0)])];
-}
-
-/// Measures vehicle and trailer from above.
-pub fn seen_from_above(plan: &mut Upfit) {
-    vehicle(plan).tail =
-        Some(Tail { half_width: Some(mm(1000.0)), rear_face_station: Some(mm(4670.0)), turn_radius: Some(mm(6000.0)) });
-    trailer(plan).nose = Some(Nose { behind: Some(mm(900.0)), half_width: Some(mm(1000.0)), points: Vec::new() });
 }
 
 /// Makes the plan European: market, law, and what goes with them.

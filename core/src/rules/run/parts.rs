@@ -10,8 +10,8 @@ use crate::{
     units::Mass,
 };
 
-/// How many parts there are: vehicle, receiver, ball mount, ball, coupler, extension.
-const COUNT: usize = 6;
+/// How many parts there are: vehicle, receiver, ball mount, ball, coupler, extension, pin.
+const COUNT: usize = 7;
 
 /// What each part allows.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -35,7 +35,8 @@ impl Parts {
     ///
     /// - With spring bars planned, vehicle and receiver count by their second row of ratings; a row that is absent
     ///   means that they are not rated for bars.
-    /// - A ball and a coupler are commonly stamped for the trailer's mass alone: a tongue stamp counts when it is there.
+    /// - A ball, a coupler and a pin are commonly stamped for the trailer's mass alone: a tongue stamp counts when it is
+    ///   there. A pin counts once it is named.
     /// - Where the UN/EU coupling rules apply, receiver, ball mount, ball and coupler carry D and S instead of stamps:
     ///   a stamp counts when it is there, and the rules over D and S ask for the rest.
     #[must_use]
@@ -93,6 +94,11 @@ impl Parts {
                     "extension",
                     extension.map_or(LinkLimit::NotLimiting, |rating| must(rating.trailer)),
                 ),
+                link(
+                    "pin.rating.trailer",
+                    "pin and clip",
+                    plan.pin.map_or(LinkLimit::NotLimiting, |rating| must(rating.trailer)),
+                ),
             ],
             tongue: [
                 link(tongue_path, tongue_label, tongue_limit),
@@ -105,6 +111,7 @@ impl Parts {
                     "extension",
                     extension.map_or(LinkLimit::NotLimiting, |rating| must(rating.tongue)),
                 ),
+                link("pin.rating.tongue", "pin and clip", may(plan.pin.and_then(tongue_of))),
             ],
         }
     }

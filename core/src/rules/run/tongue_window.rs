@@ -1,7 +1,7 @@
 //! The window the tongue share must lie in.
 
 use super::region::Region;
-use crate::model::upfit::Upfit;
+use crate::model::{trailer::DrawbarKind, upfit::Upfit};
 
 /// The trade's least share in North America (vehicle and trailer handbooks).
 const LEAST_NORTH_AMERICA: f64 = 0.10;
@@ -9,6 +9,15 @@ const LEAST_NORTH_AMERICA: f64 = 0.10;
 const MOST_NORTH_AMERICA: f64 = 0.15;
 /// The least share elsewhere: what a European vehicle must at least allow (Directive 97/27/EC, 7.8.2).
 const LEAST_ELSEWHERE: f64 = 0.04;
+
+/// The trade's least share on a fifth wheel (vehicle and trailer handbooks).
+const LEAST_FIFTH_WHEEL: f64 = 0.15;
+/// The trade's greatest share on a fifth wheel (vehicle and trailer handbooks).
+const MOST_FIFTH_WHEEL: f64 = 0.25;
+
+fn on_fifth_wheel(plan: &Upfit) -> bool {
+    plan.trailer.as_deref().is_some_and(|trailer| trailer.drawbar == Some(DrawbarKind::FifthWheel))
+}
 
 /// Returns the least share: the trailer maker's, else the vehicle handbook's, else the trade's; the shop may ask for
 /// more.
@@ -31,6 +40,9 @@ pub fn most(plan: &Upfit) -> Option<f64> {
 /// Returns the least share where neither trailer nor vehicle handbook prints one.
 #[must_use]
 pub fn usual_least(plan: &Upfit) -> f64 {
+    if on_fifth_wheel(plan) {
+        return LEAST_FIFTH_WHEEL;
+    }
     if Region::of(plan) == Region::NorthAmerica { LEAST_NORTH_AMERICA } else { LEAST_ELSEWHERE }
 }
 
@@ -38,5 +50,8 @@ pub fn usual_least(plan: &Upfit) -> f64 {
 /// there is none.
 #[must_use]
 pub fn usual_most(plan: &Upfit) -> Option<f64> {
+    if on_fifth_wheel(plan) {
+        return Some(MOST_FIFTH_WHEEL);
+    }
     (Region::of(plan) == Region::NorthAmerica).then_some(MOST_NORTH_AMERICA)
 }

@@ -88,6 +88,7 @@ impl Train {
             coupler: plan.coupler.as_deref(),
             trailer: plan.trailer.as_deref(),
             extension: plan.extension.as_ref(),
+            pin: plan.pin,
             spring_bars: plan.spring_bars == Some(true),
             loads: self.axles.ok(),
             ball_station: self.ball_station.ok(),
