@@ -13,6 +13,7 @@ pub mod clearance;
 pub mod compare;
 pub mod completions;
 pub mod coupling;
+pub mod feed;
 pub mod fit;
 pub mod info;
 pub mod joint;

@@ -5,7 +5,7 @@ use std::{fmt, io, path::Path};
 use baybook_core::error::CalcError;
 use baybook_proto::v1::ErrorReason;
 use tonic::{Code, Status};
-use tonic_types::StatusExt as _;
+use tonic_types::{ErrorInfo, StatusExt as _};
 
 /// How a command ends, as its exit code.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -29,6 +29,8 @@ pub enum Exit {
     Unreachable = 7,
     /// Stored data is damaged.
     Damaged = 8,
+    /// Somebody ended it from the keyboard.
+    Interrupted = 130,
 }
 
 /// One place that is at fault.
@@ -110,9 +112,7 @@ impl Failure {
     pub fn status(status: &Status, flags: Flags) -> Self {
         let details = status.get_error_details();
         let info = details.error_info();
-        let reason = info
-            .and_then(|info| ErrorReason::from_str_name(&format!("ERROR_REASON_{}", info.reason)))
-            .unwrap_or(ErrorReason::Unspecified);
+        let reason = reason_of(info);
         let known = |key: &str| info.and_then(|info| info.metadata.get(key)).filter(|value| !value.is_empty());
         let mut failure = Self::new(exit_of(reason, status.code()), status.message().trim_end_matches('.'));
         let violations = details.bad_request().map(|bad| bad.field_violations.as_slice()).unwrap_or_default();
@@ -133,6 +133,32 @@ impl Failure {
         failure.next = next_of(reason, status.code(), &known);
         failure
     }
+}
+
+impl Failure {
+    /// Whether the same call may succeed a little later, with nothing changed: the service is away, stopping or busy.
+    pub fn may_pass(status: &Status) -> bool {
+        use ErrorReason as R;
+        match reason_of(status.get_error_details().error_info()) {
+            R::Overloaded | R::Deadline | R::Stopping | R::TooSlow => true,
+            // A connection that breaks is told in any of these words.
+            R::Unspecified => matches!(
+                status.code(),
+                Code::Unavailable
+                    | Code::DeadlineExceeded
+                    | Code::Cancelled
+                    | Code::ResourceExhausted
+                    | Code::Unknown
+                    | Code::Internal
+            ),
+            _ => false,
+        }
+    }
+}
+
+fn reason_of(info: Option<&ErrorInfo>) -> ErrorReason {
+    info.and_then(|info| ErrorReason::from_str_name(&format!("ERROR_REASON_{}", info.reason)))
+        .unwrap_or(ErrorReason::Unspecified)
 }
 
 impl From<io::Error> for Stop {
@@ -198,9 +224,9 @@ fn exit_of(reason: ErrorReason, code: Code) -> Exit {
     use ErrorReason as R;
     match reason {
         R::BadFields | R::RequestIdReused | R::NotCalculable | R::OverLimit => Exit::Usage,
-        R::EntryNotFound | R::RevisionGone => Exit::NotFound,
+        R::EntryNotFound | R::RevisionGone | R::CursorGone => Exit::NotFound,
         R::EntryExists | R::StaleEtag | R::EntryInUse => Exit::Conflict,
-        R::Overloaded | R::Deadline | R::Stopping | R::RevisionAhead => Exit::Unreachable,
+        R::Overloaded | R::Deadline | R::Stopping | R::RevisionAhead | R::TooSlow => Exit::Unreachable,
         R::Damaged => Exit::Damaged,
         R::Unidentified | R::Denied => Exit::Denied,
         R::ReadOnly | R::DiskFull | R::Fault | R::NoSuchMethod => Exit::Fault,
@@ -242,6 +268,11 @@ fn next_of<'a>(reason: ErrorReason, code: Code, known: &dyn Fn(&str) -> Option<&
         R::Overloaded | R::Stopping => "try again in a moment",
         R::Deadline => "a longer --deadline, such as --deadline 120s",
         R::RevisionGone | R::RevisionAhead => "leave the revision out to read the newest",
+        R::CursorGone => "baybook feed --from start",
+        R::TooSlow => match known("cursor") {
+            Some(cursor) => return format!("baybook feed --from {cursor}"),
+            None => "baybook feed --from start",
+        },
         R::NoSuchMethod => "the service is of another release; baybook info",
         R::ReadOnly => "restart the service; baybook serve",
         R::DiskFull => "free space on the disk of the data folder",
@@ -329,6 +360,8 @@ mod tests {
             (R::OverLimit, 2),
             (R::RevisionGone, 4),
             (R::RevisionAhead, 7),
+            (R::CursorGone, 4),
+            (R::TooSlow, 7),
             (R::EntryInUse, 5),
             (R::Overloaded, 7),
             (R::Deadline, 7),

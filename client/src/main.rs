@@ -14,6 +14,7 @@ mod people;
 mod progress;
 mod read;
 mod sheet;
+mod signals;
 mod stamp;
 mod table;
 mod usage;
@@ -79,6 +80,7 @@ enum Command {
     Label(cmd::label::LabelArgs),
     Coupling(cmd::coupling::CouplingArgs),
     Book(cmd::book::BookArgs),
+    Feed(cmd::feed::FeedArgs),
     Rules(cmd::rules::RulesArgs),
     Token(cmd::token::TokenArgs),
     Audit(cmd::audit::AuditArgs),
@@ -90,10 +92,10 @@ enum Command {
 }
 
 impl Command {
-    /// Long work gets every core; a single call is answered sooner by one thread.
+    /// Long work gets every core; a single call is answered sooner by one thread. A feed hears signals while it writes.
     fn runtime(&self) -> std::io::Result<Runtime> {
         match self {
-            Self::Check(_) | Self::Serve(_) | Self::Backup(_) => Builder::new_multi_thread(),
+            Self::Check(_) | Self::Serve(_) | Self::Backup(_) | Self::Feed(_) => Builder::new_multi_thread(),
             _ => Builder::new_current_thread(),
         }
         .enable_all()
@@ -127,6 +129,7 @@ impl Command {
             Self::Label(args) => cmd::label::run(args, &mut context).await,
             Self::Coupling(args) => cmd::coupling::run(args, &mut context).await,
             Self::Book(args) => cmd::book::run(args, &mut context).await,
+            Self::Feed(args) => cmd::feed::run(args, &mut context).await,
             Self::Rules(args) => cmd::rules::run(args, &mut context).await,
             Self::Token(args) => cmd::token::run(args, &mut context).await,
             Self::Audit(args) => cmd::audit::run(args, &mut context).await,

@@ -172,6 +172,17 @@ impl Out {
     }
 }
 
+/// Waits until nobody can read standard output any more; for ever when it is no pipe.
+pub async fn gone() {
+    #[cfg(unix)]
+    if let Ok(pipe) = tokio::io::unix::AsyncFd::with_interest(io::stdout(), tokio::io::Interest::ERROR)
+        && pipe.ready(tokio::io::Interest::ERROR).await.is_ok()
+    {
+        return;
+    }
+    std::future::pending().await
+}
+
 /// Creates a file that data goes to instead of standard output.
 pub fn file(path: &Path) -> Result<BufWriter<File>, Stop> {
     File::create(path).map(BufWriter::new).map_err(|error| Failure::file("written", path, &error).into())

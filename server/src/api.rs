@@ -1,9 +1,10 @@
-//! One file per gRPC service, and the two funnels every call goes through: [`unary`] and [`each`].
+//! One file per gRPC service, and the funnels that calls go through: [`unary`], [`each`], [`gathered`] and [`kept`].
 //!
 //! A handler decodes, answers, and leaves the rest: what is wrong becomes a status here and nowhere else.
 
 mod calculator;
 mod differences;
+mod kept;
 mod page;
 mod spec_book;
 mod steward;
@@ -192,6 +193,17 @@ impl<A> Answering<A> {
             // A caller that went away ends the work from outside.
             Ok(_) => Ok(()),
             Err(_) => Err(ApiError::Deadline { limit, doing: "waiting for the caller to read" }),
+        }
+    }
+
+    /// Waits until there is room for one more answer: whoever makes it only then holds nothing for a caller that does not
+    /// read. Nothing when the caller takes longer than it may.
+    async fn room(&self) -> Option<mpsc::Permit<'_, Result<A, Status>>> {
+        match tokio::time::timeout(self.idle, self.sender.reserve()).await {
+            Ok(Ok(permit)) => Some(permit),
+            // A caller that went away ends the work from outside.
+            Ok(Err(_)) => std::future::pending().await,
+            Err(_) => None,
         }
     }
 }

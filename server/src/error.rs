@@ -69,6 +69,24 @@ pub enum ApiError {
         /// The oldest that can be read.
         oldest: i64,
     },
+    /// The cursor of a watcher is no longer good.
+    CursorGone {
+        /// The cursor; empty for the place where a stream was.
+        cursor: String,
+        /// Why it is not.
+        why: &'static str,
+        /// The oldest one that is.
+        oldest: String,
+        /// What that stands for.
+        oldest_revision: i64,
+    },
+    /// A watcher does not read what it is told.
+    TooSlow {
+        /// The last cursor it was told; empty when that was none.
+        cursor: String,
+        /// How long it may leave a message unread.
+        limit: Duration,
+    },
     /// The revision has not been reached.
     RevisionAhead {
         /// The revision asked for.
@@ -205,6 +223,16 @@ impl ApiError {
             Self::RevisionGone { revision, oldest } => {
                 let metadata = vec![("revision", revision.to_string()), ("oldest", oldest.to_string())];
                 (Code::OutOfRange, R::RevisionGone, metadata)
+            }
+            Self::CursorGone { cursor, oldest, oldest_revision, .. } => {
+                let oldest = ("oldest", oldest.clone());
+                let metadata =
+                    vec![("cursor", cursor.clone()), oldest, ("oldest_revision", oldest_revision.to_string())];
+                (Code::OutOfRange, R::CursorGone, metadata)
+            }
+            Self::TooSlow { cursor, limit } => {
+                let metadata = vec![("cursor", cursor.clone()), ("limit_ms", limit.as_millis().to_string())];
+                (Code::ResourceExhausted, R::TooSlow, metadata)
             }
             Self::RevisionAhead { min_revision, revision } => {
                 let metadata = vec![("min_revision", min_revision.to_string()), ("revision", revision.to_string())];

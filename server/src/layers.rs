@@ -203,7 +203,8 @@ fn lane(path: &str) -> Lane {
     match path {
         "/baybook.v1.UpfitsService/CheckUpfits"
         | "/baybook.v1.SpecBookService/ImportEntries"
-        | "/baybook.v1.SpecBookService/ExportEntries" => Lane::Stream,
+        | "/baybook.v1.SpecBookService/ExportEntries"
+        | "/baybook.v1.SpecBookService/WatchBook" => Lane::Stream,
         _ if path.starts_with("/grpc.health.v1.") => Lane::Health,
         _ if path.starts_with("/grpc.reflection.v1.") => Lane::Stream,
         _ => Lane::Unary,

@@ -65,6 +65,16 @@ pub struct Limits {
     pub calls: usize,
     /// Streams of all connections at the same time.
     pub streams: usize,
+    /// Watchers of the book at the same time; a place is free again once its stream is gone, read or not.
+    pub watchers: usize,
+    /// Watchers that read old commits at the same time.
+    pub watch_reads: usize,
+    /// Bytes after which a watcher's message is sent: little, because every watcher may leave some unread.
+    pub watch_message_bytes: usize,
+    /// How long a watcher may leave a message unread.
+    pub watch_unread: Duration,
+    /// How often a watcher is told where it is.
+    pub watch_bookmark: Duration,
     /// Bytes of the headers of one call.
     pub header_bytes: u32,
     /// Bytes of one HTTP/2 frame.
@@ -140,6 +150,11 @@ impl Default for Limits {
             connection_calls: 256,
             calls: 1_024,
             streams: 128,
+            watchers: 200,
+            watch_reads: 4,
+            watch_message_bytes: 128 << 10,
+            watch_unread: Duration::from_secs(30),
+            watch_bookmark: Duration::from_secs(5),
             header_bytes: 16 << 10,
             frame_bytes: 1 << 20,
             stream_window_bytes: 8 << 20,
@@ -210,6 +225,11 @@ impl Limits {
             connection_calls,
             calls,
             streams,
+            watchers,
+            watch_reads,
+            watch_message_bytes,
+            watch_unread,
+            watch_bookmark,
             header_bytes,
             frame_bytes,
             stream_window_bytes,
@@ -261,6 +281,11 @@ impl Limits {
             row("connection_calls", u64::from(*connection_calls), "calls", "calls of one connection at once"),
             count("calls", *calls, "calls", "calls of all connections at once"),
             count("streams", *streams, "streams", "streams of all connections at once"),
+            count("watchers", *watchers, "watchers", "watchers of the book at once"),
+            count("watch_reads", *watch_reads, "watchers", "watchers that read old commits at once"),
+            size("watch_message_bytes", *watch_message_bytes, "a watcher's message, before its last entry"),
+            time("watch_unread", *watch_unread, "leaving a watcher's message unread"),
+            time("watch_bookmark", *watch_bookmark, "between two bookmarks of a watcher"),
             row("header_bytes", u64::from(*header_bytes), "bytes", "the headers of one call"),
             row("frame_bytes", u64::from(*frame_bytes), "bytes", "one HTTP/2 frame"),
             row("stream_window_bytes", u64::from(*stream_window_bytes), "bytes", "bytes in flight on one call"),

@@ -91,6 +91,10 @@ pub(crate) struct State {
     pub(crate) calls: AtomicUsize,
     /// Streams that are running.
     pub(crate) streams: AtomicUsize,
+    /// Watchers whose streams are not gone yet.
+    pub(crate) watchers: AtomicUsize,
+    /// Lets a few watchers at a time read old commits.
+    pub(crate) watch_reads: tokio::sync::Semaphore,
     /// Held shared by what puts entries and alone by what removes them, so that no entry is removed while another one
     /// that refers to it is on its way into the book.
     pub(crate) references: tokio::sync::RwLock<()>,
@@ -103,22 +107,34 @@ impl State {
     }
 
     /// Takes a place among the running streams.
-    pub(crate) fn stream(self: &Arc<Self>) -> Result<StreamPlace, ApiError> {
-        let running = self.streams.fetch_add(1, Ordering::Relaxed);
-        let place = StreamPlace(Arc::clone(self));
-        if running >= self.limits.streams {
+    pub(crate) fn stream(self: &Arc<Self>) -> Result<Place, ApiError> {
+        self.place(|state| &state.streams, self.limits.streams)
+    }
+
+    /// Takes a place among the watchers.
+    pub(crate) fn watcher(self: &Arc<Self>) -> Result<Place, ApiError> {
+        self.place(|state| &state.watchers, self.limits.watchers)
+    }
+
+    fn place(self: &Arc<Self>, among: fn(&Self) -> &AtomicUsize, most: usize) -> Result<Place, ApiError> {
+        let running = among(self).fetch_add(1, Ordering::Relaxed);
+        let place = Place { state: Arc::clone(self), among };
+        if running >= most {
             return Err(ApiError::Overloaded { in_flight: running, retry_after: self.limits.retry_after });
         }
         Ok(place)
     }
 }
 
-/// A place among the running streams.
-pub(crate) struct StreamPlace(Arc<State>);
+/// A place among the running streams, or among the watchers.
+pub(crate) struct Place {
+    state: Arc<State>,
+    among: fn(&State) -> &AtomicUsize,
+}
 
-impl Drop for StreamPlace {
+impl Drop for Place {
     fn drop(&mut self) {
-        self.0.streams.fetch_sub(1, Ordering::Relaxed);
+        (self.among)(&self.state).fetch_sub(1, Ordering::Relaxed);
     }
 }
 
@@ -159,6 +175,8 @@ impl Service {
             started: Moment::now(),
             calls: AtomicUsize::new(0),
             streams: AtomicUsize::new(0),
+            watchers: AtomicUsize::new(0),
+            watch_reads: tokio::sync::Semaphore::new(config.limits.watch_reads),
             references: tokio::sync::RwLock::new(()),
             phase: watch::Sender::new(Phase::Serving),
         };

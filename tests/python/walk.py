@@ -246,6 +246,24 @@ def walk_book(service, demo):
     ahead = dict(code=grpc.StatusCode.OUT_OF_RANGE, reason="REVISION_AHEAD", metadata=["min_revision", "revision"])
     service.refuse("SpecBookService/ExportEntries", {"min_revision": "9000000"}, **ahead)
 
+    told = service.answer("SpecBookService/WatchBook", {"snapshot": True, "until_caught_up": True})
+    watched = [one for message in told for one in message.entries.entries]
+    hold([one.name for one in watched] == [one.name for one in exported], "a snapshot is not the export")
+    marker = next(message.snapshot_end for message in told if message.WhichOneof("event") == "snapshot_end")
+    hold((marker.digest, marker.entry_count) == (digest, len(demo)), f"the end of the snapshot says {marker}")
+    hold(told[-1].bookmark.cursor == marker.cursor, f"nothing changed, and the bookmark is {told[-1]}")
+    newer = {"entries": [{**demo[0], "note": "watched"}]}
+    revision = service.answer("SpecBookService/ImportEntries", newer).revision
+    told = service.answer("SpecBookService/WatchBook", {"cursor": marker.cursor, "until_caught_up": True})
+    commits = [one for message in told for one in message.commits.commits]
+    hold([one.revision for one in commits] == [revision], f"one commit after the snapshot, and {commits} was told")
+    hold([one.name for one in commits[0].changes] == [demo[0]["name"]], f"the commit changed {commits[0].changes}")
+    hold(commits[0].changes[0].entry.note == "watched", f"the entry after the change is {commits[0].changes}")
+    old = [{**demo[0], "etag": "*"}]
+    service.answer("SpecBookService/ImportEntries", {"entries": old})
+    bad_cursor = dict(code=INVALID, reason="BAD_FIELDS", fields=["cursor"])
+    service.refuse("SpecBookService/WatchBook", {"cursor": "nonsense"}, **bad_cursor)
+
     got = service.answer("SpecBookService/GetEntry", {"name": "vehicles/van-l35"})
     hold(got.entry.vehicle.wheelbase_mm == 3640, f"the van's wheelbase is {got.entry.vehicle.wheelbase_mm}")
     hold(got.entry.author == "R. Vance" and got.entry.etag, f"author and etag of {got.entry.name}")

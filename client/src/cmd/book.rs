@@ -103,7 +103,7 @@ impl From<Kind> for pb::EntryKind {
 }
 
 /// Returns the number of a kind on the wire; none is any.
-fn kind_number(kind: Option<Kind>) -> i32 {
+pub fn kind_number(kind: Option<Kind>) -> i32 {
     kind.map_or(pb::EntryKind::Unspecified, pb::EntryKind::from).into()
 }
 
@@ -121,7 +121,7 @@ struct ChangeArgs {
 }
 
 /// Returns what people call an entry.
-fn label(entry: &pb::Entry) -> &str {
+pub fn label(entry: &pb::Entry) -> &str {
     match &entry.spec {
         Some(Spec::Vehicle(spec)) => &spec.label,
         Some(Spec::Receiver(spec)) => &spec.label,

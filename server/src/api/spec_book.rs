@@ -5,6 +5,7 @@ mod export;
 mod history;
 mod import;
 mod read;
+mod watch;
 
 use std::sync::Arc;
 
@@ -12,6 +13,7 @@ use baybook_proto::v1 as pb;
 use baybook_proto::v1::spec_book_service_server::SpecBookService;
 use tonic::{Request, Response, Status, Streaming};
 
+use super::kept::{Kept, kept};
 use super::{Answers, each, gathered, unary, who};
 use crate::book::catalog::View;
 use crate::error::ApiError;
@@ -33,6 +35,7 @@ impl SpecBook {
 #[tonic::async_trait]
 impl SpecBookService for SpecBook {
     type ExportEntriesStream = Answers<pb::ExportEntriesResponse>;
+    type WatchBookStream = Kept<pb::WatchBookResponse>;
 
     async fn get_entry(&self, request: Request<pb::GetEntryRequest>) -> Result<Response<pb::GetEntryResponse>, Status> {
         unary(request, |wire| async move { read::get(&self.state, &wire) }).await
@@ -101,6 +104,14 @@ impl SpecBookService for SpecBook {
     ) -> Result<Response<Self::ExportEntriesStream>, Status> {
         let who = who(&request);
         each(&self.state, request, |wire, answering| export::export(Arc::clone(&self.state), wire, answering, who))
+    }
+
+    async fn watch_book(
+        &self,
+        request: Request<pb::WatchBookRequest>,
+    ) -> Result<Response<Self::WatchBookStream>, Status> {
+        let who = who(&request);
+        kept(&self.state, request, |wire, answering| watch::watch(Arc::clone(&self.state), wire, answering, who))
     }
 }
 

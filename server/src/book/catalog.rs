@@ -255,6 +255,31 @@ impl Catalog {
     pub fn view_at(self: &Arc<Self>, revision: Revision) -> Result<View, BookError> {
         Ok(View { snapshot: self.book.snapshot_at(revision)?, catalog: Arc::clone(self) })
     }
+
+    /// Returns a page as [`View::page`] does, of a revision that nobody holds: it may be gone before the next page.
+    ///
+    /// # Errors
+    /// [`BookError::RevisionGone`], [`BookError::RevisionAhead`].
+    pub fn page_at(
+        &self,
+        revision: Revision,
+        prefix: &str,
+        after: Option<&str>,
+        limit: usize,
+    ) -> Result<(Vec<Arc<Shown>>, bool), BookError> {
+        let page = self.book.scan(prefix, past_own(prefix, after), limit, Some(revision))?;
+        Ok((page.records.into_iter().map(|record| self.shown(record)).collect(), page.more))
+    }
+
+    /// Returns a record of the book as an entry: the one at hand when it is the newest of its name.
+    #[must_use]
+    pub fn shown(&self, record: Arc<Record>) -> Arc<Shown> {
+        let newest = self.desk.0.read().entries.get(record.name.as_str()).cloned();
+        match newest {
+            Some(shown) if shown.record.revision == record.revision => shown,
+            _ => Arc::new(Shown::new(record)),
+        }
+    }
 }
 
 /// The book at one revision, for as long as it is held.
@@ -275,7 +300,7 @@ impl View {
     #[must_use]
     pub fn get(&self, name: &str) -> Option<Arc<Shown>> {
         let record = self.snapshot.get(name).filter(|record| !record.name.starts_with(OWN))?;
-        Some(self.shown(record))
+        Some(self.catalog.shown(record))
     }
 
     /// Returns up to `limit` entries whose name starts with `prefix` and comes after `after`, by name order, and whether
@@ -283,7 +308,7 @@ impl View {
     #[must_use]
     pub fn page(&self, prefix: &str, after: Option<&str>, limit: usize) -> (Vec<Arc<Shown>>, bool) {
         let page = self.snapshot.scan(prefix, past_own(prefix, after), limit);
-        (page.records.into_iter().map(|record| self.shown(record)).collect(), page.more)
+        (page.records.into_iter().map(|record| self.catalog.shown(record)).collect(), page.more)
     }
 
     /// Returns the entries that hold every one of the words, best first, and how many there are in all.
@@ -292,7 +317,7 @@ impl View {
         let words: Vec<String> = words.split_whitespace().map(str::to_lowercase).collect();
         let mut found: Vec<(u32, Arc<Shown>)> = records(&self.snapshot, prefix)
             .filter_map(|record| {
-                let shown = self.shown(record);
+                let shown = self.catalog.shown(record);
                 let rank = shown.rank(&words);
                 (rank > 0).then_some((rank, shown))
             })
@@ -311,21 +336,13 @@ impl View {
             .iter()
             .flat_map(|folder| records(&self.snapshot, folder))
             .filter_map(|record| {
-                let shown = self.shown(record);
+                let shown = self.catalog.shown(record);
                 let refers = shown.spec()?.references().iter().any(|reference| reference.name == name);
                 refers.then(|| shown.record.name.to_string())
             })
             .collect();
         all.sort();
         all
-    }
-
-    fn shown(&self, record: Arc<Record>) -> Arc<Shown> {
-        let newest = self.catalog.desk.0.read().entries.get(record.name.as_str()).cloned();
-        match newest {
-            Some(shown) if shown.record.revision == record.revision => shown,
-            _ => Arc::new(Shown::new(record)),
-        }
     }
 }
 

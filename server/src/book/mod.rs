@@ -47,8 +47,8 @@ pub use error::{BookError, Quota, Unmet};
 pub use journal::backup;
 pub use local::LocalBook;
 pub use record::{
-    Change, Commit, Committed, Damage, Expect, Known, Line, Moment, Name, Past, PastCommit, Precondition, Record,
-    Request, Revision, StoredAnswer, Verified,
+    Change, Commit, Committed, Damage, Expect, Horizon, Known, Line, Moment, Name, Past, PastCommit, Precondition,
+    Record, Request, Revision, StoredAnswer, Verified,
 };
 pub use shelf::{Page, Snapshot};
 pub use tally::Tally;
@@ -122,6 +122,32 @@ pub trait Book: Send + Sync + Debug {
     /// [`BookError::RevisionGone`] when the commit after `after` is no longer kept,
     /// [`BookError::RevisionAhead`] when `after` was not published yet.
     fn changes_since(&self, after: Revision, limit: usize) -> Pending<'_, Vec<Arc<PastCommit>>>;
+
+    /// Returns where the kept commits begin.
+    fn horizon(&self) -> Horizon {
+        Horizon::default()
+    }
+
+    /// Returns when the commit of a revision was made; the horizon's is known too, and the empty book's is the epoch.
+    ///
+    /// # Errors
+    /// As [`Book::changes_since`].
+    fn time_of(&self, revision: Revision) -> Pending<'_, Moment> {
+        let horizon = self.horizon();
+        Box::pin(async move {
+            if revision == horizon.revision {
+                return Ok(horizon.time);
+            }
+            let before = Revision::new(revision.get().saturating_sub(1));
+            let newest = self.revision();
+            if revision > newest {
+                return Err(BookError::RevisionAhead { asked: revision, newest });
+            }
+            let commits = self.changes_since(before, 1).await?;
+            let gone = BookError::RevisionGone { asked: revision, oldest: horizon.revision, newest };
+            commits.first().map(|commit| commit.time).ok_or(gone)
+        })
+    }
 
     /// Returns what happened to a name, newest first, at most `limit` of it, starting before `before` when given.
     ///

@@ -59,6 +59,26 @@ impl fmt::Display for ApiError {
                 f,
                 "revision {revision} is too old to be read, the oldest is {oldest}; start again from the first page"
             ),
+            Self::CursorGone { cursor, why, oldest, .. } => {
+                if cursor.is_empty() {
+                    write!(f, "where the stream was {why}")?;
+                } else {
+                    write!(f, "the cursor {cursor} {why}")?;
+                }
+                write!(
+                    f,
+                    "; the oldest cursor is {oldest}, and what happened before it is told no more: begin anew with \
+                     snapshot = true and no cursor"
+                )
+            }
+            Self::TooSlow { cursor, limit } => {
+                write!(f, "a message was left unread for longer than {} ms; ", limit.as_millis())?;
+                if cursor.is_empty() {
+                    f.write_str("begin anew, and read faster")
+                } else {
+                    write!(f, "go on from the last cursor, {cursor}, and read faster")
+                }
+            }
             Self::RevisionAhead { min_revision, revision } => write!(
                 f,
                 "revision {min_revision} has not been reached, the newest is {revision}; ask again later, or with \

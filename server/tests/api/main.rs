@@ -12,3 +12,4 @@ mod spec_book;
 mod strain;
 mod upfits;
 mod upkeep;
+mod watch;

@@ -27,6 +27,7 @@ fn none<T>() -> Reply<T> {
 #[async_trait]
 impl SpecBookService for Floor {
     type ExportEntriesStream = tokio_stream::Empty<Result<pb::ExportEntriesResponse, Status>>;
+    type WatchBookStream = tokio_stream::Empty<Result<pb::WatchBookResponse, Status>>;
 
     async fn get_entry(&self, _: Request<pb::GetEntryRequest>) -> Reply<pb::GetEntryResponse> {
         Ok(Response::new(pb::GetEntryResponse::clone(&self.entry)))
@@ -59,6 +60,9 @@ impl SpecBookService for Floor {
         none()
     }
     async fn export_entries(&self, _: Request<pb::ExportEntriesRequest>) -> Reply<Self::ExportEntriesStream> {
+        none()
+    }
+    async fn watch_book(&self, _: Request<pb::WatchBookRequest>) -> Reply<Self::WatchBookStream> {
         none()
     }
 }

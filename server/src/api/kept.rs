@@ -1,0 +1,68 @@
+//! Streams whose place is kept until they are gone: for callers that stay, and may stop reading.
+
+use std::future::Future;
+use std::pin::Pin;
+use std::sync::Arc;
+use std::task::{Context, Poll};
+
+use futures_util::Stream;
+use tokio::sync::mpsc;
+use tonic::{Request, Response, Status};
+
+use super::{Answering, bounded};
+use crate::error::ApiError;
+use crate::layers::Call;
+use crate::service::{Phase, Place, State};
+
+/// A stream of answers that holds its place among the watchers.
+///
+/// A stream that its caller does not read cannot be taken back from the transport, and what waits in it takes memory: the
+/// place is therefore free only when the stream is dropped, and memory is bounded by the number of places.
+pub struct Kept<A> {
+    answers: mpsc::Receiver<Result<A, Status>>,
+    _place: Place,
+}
+
+impl<A> Stream for Kept<A> {
+    type Item = Result<A, Status>;
+
+    fn poll_next(mut self: Pin<&mut Self>, cx: &mut Context<'_>) -> Poll<Option<Self::Item>> {
+        self.answers.poll_recv(cx)
+    }
+}
+
+/// Answers a watcher's call: as [`super::each`], with one answer waiting at a time, and an end as soon as the service
+/// stops taking calls.
+pub(super) fn kept<Q, A, F>(
+    state: &Arc<State>,
+    request: Request<Q>,
+    work: impl FnOnce(Q, Answering<A>) -> F,
+) -> Result<Response<Kept<A>>, Status>
+where
+    A: Send + 'static,
+    F: Future<Output = Result<(), ApiError>> + Send + 'static,
+{
+    let call = Call::of(&request);
+    let place = state.watcher().map_err(|error| error.status(call.id()))?;
+    let (sender, answers) = mpsc::channel(1);
+    let answering = Answering { sender: sender.clone(), idle: state.limits.watch_unread };
+    let work = bounded(Arc::clone(state), call.clone(), work(request.into_inner(), answering));
+    let state = Arc::clone(state);
+    tokio::spawn(async move {
+        let mut phase = state.phase.subscribe();
+        let stopping = async {
+            // A sender that is gone means the same as one that has spoken.
+            drop(phase.wait_for(|phase| *phase > Phase::Serving).await);
+        };
+        let done = tokio::select! {
+            done = work => done,
+            () = stopping => Err(ApiError::Stopping { drain: state.limits.drain }),
+            () = sender.closed() => return,
+        };
+        if let Err(error) = done {
+            // The caller may have gone away; there is nobody left to tell then.
+            drop(sender.send(Err(error.status(call.id()))).await);
+        }
+    });
+    Ok(Response::new(Kept { answers, _place: place }))
+}
