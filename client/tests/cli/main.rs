@@ -3,6 +3,7 @@
 
 mod check;
 mod errors;
+mod feed;
 mod formats;
 mod hardware;
 mod pipes;
