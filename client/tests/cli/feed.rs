@@ -146,7 +146,8 @@ fn what_cannot_be_followed_is_told() {
     refused(&["--format", "json"], 2, "--format ndjson");
     refused(&["--from", "yesterday"], 2, "--from (cursor)");
     // A well-formed cursor of another book.
-    let (data, _) = run(&["feed", "--book", BOOK, "--until-caught-up", "--from", "now", "--bookmarks", "--format", "ndjson"], 0);
+    let (data, _) =
+        run(&["feed", "--book", BOOK, "--until-caught-up", "--from", "now", "--bookmarks", "--format", "ndjson"], 0);
     let cursor = parsed(&data)[0]["bookmark"]["cursor"].as_str().unwrap().to_owned();
     refused(&["--from", &cursor], 4, "baybook feed --from start");
     let folder = tempfile::tempdir().unwrap();
