@@ -175,7 +175,8 @@ impl Out {
 /// Waits until nobody can read standard output any more; for ever when it is no pipe.
 pub async fn gone() {
     #[cfg(unix)]
-    if let Ok(pipe) = tokio::io::unix::AsyncFd::with_interest(io::stdout(), tokio::io::Interest::ERROR)
+    if let Ok(copy) = std::os::fd::AsFd::as_fd(&io::stdout()).try_clone_to_owned()
+        && let Ok(pipe) = tokio::net::unix::pipe::Sender::from_owned_fd_unchecked(copy)
         && pipe.ready(tokio::io::Interest::ERROR).await.is_ok()
     {
         return;

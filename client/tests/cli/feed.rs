@@ -296,7 +296,7 @@ fn watchers_that_never_read_are_cheap() {
     let (before, after) = runtime.block_on(async {
         let url = format!("http://{}", served.address);
         // The widest window that a caller may open: all that is kept back is then kept by the service.
-        let connect = || tonic::transport::Endpoint::from_shared(url.clone()).unwrap().connect();
+        let connect = || async { tonic::transport::Endpoint::from_shared(url.clone()).unwrap().connect().await };
         let mut writer = SpecBookServiceClient::new(connect().await.unwrap());
         let put = |n: usize| pb::BatchPutEntriesRequest {
             entries: (0..1_000)
