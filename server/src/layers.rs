@@ -4,6 +4,8 @@
 //! One service instead of a stack of layers, because most calls take microseconds: it adds a few counters and one header
 //! to them, and no lock.
 
+mod deadline;
+
 use std::convert::Infallible;
 use std::future::Future;
 use std::panic::{AssertUnwindSafe, catch_unwind};
@@ -29,6 +31,7 @@ use tonic_health::ServingStatus;
 use tonic_health::server::HealthReporter;
 use tower::Service as _;
 
+use self::deadline::grpc_timeout;
 use crate::access::{Principal, Refusal};
 use crate::api;
 use crate::book::Moment;
@@ -379,25 +382,6 @@ impl Answer {
         }
         response
     }
-}
-
-/// Reads how long a caller waits: at most eight digits and a unit.
-fn grpc_timeout(headers: &HeaderMap) -> Option<Duration> {
-    let text = headers.get("grpc-timeout")?.to_str().ok()?;
-    let (digits, unit) = text.split_at_checked(text.len().checked_sub(1)?)?;
-    if digits.is_empty() || digits.len() > 8 || !digits.bytes().all(|byte| byte.is_ascii_digit()) {
-        return None;
-    }
-    let count: u64 = digits.parse().ok()?;
-    Some(match unit {
-        "H" => Duration::from_secs(count * 3_600),
-        "M" => Duration::from_secs(count * 60),
-        "S" => Duration::from_secs(count),
-        "m" => Duration::from_millis(count),
-        "u" => Duration::from_micros(count),
-        "n" => Duration::from_nanos(count),
-        _ => return None,
-    })
 }
 
 /// Returns what a panic said, for the log.
