@@ -264,13 +264,39 @@ async fn a_journal_cut_between_commits_is_mended() {
     assert_eq!(book.verify(None).await.unwrap().mended.len(), 1);
 }
 
-/// A data directory of the first format, as a release of it left it: an import, a change with a request id, an edit.
+/// What releases left, of every format there was: an import, a change with a request id, an edit.
+fn left_behind(name: &str) -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/formats").join(name)
+}
+
+/// The store alone.
 #[tokio::test]
 async fn a_directory_of_the_first_format_opens() {
     let directory = tempfile::tempdir().unwrap();
-    copy(&Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/formats/first"), directory.path());
+    copy(&left_behind("first"), directory.path());
+    opens(directory.path()).await;
+}
+
+/// The journal, its marks and the store behind it.
+#[tokio::test]
+async fn a_directory_of_the_second_format_opens() {
+    let directory = tempfile::tempdir().unwrap();
+    copy(&left_behind("second"), directory.path());
+    opens(directory.path()).await;
+}
+
+#[tokio::test]
+async fn a_backup_of_the_first_format_is_restored() {
+    let home = tempfile::tempdir().unwrap();
+    let directory = home.path().join("data");
+    let contents = crate::book::backup::restore(&left_behind("first.backup"), &directory, &Bounds::default()).unwrap();
+    assert_eq!(format!("{:032x}", contents.tally.digest()), "f5d1cbf04d3a4ad46b762ac5d58d4c10");
+    opens(&directory).await;
+}
+
+async fn opens(directory: &Path) {
     for _ in 0..3 {
-        let book = LocalBook::open(directory.path(), Bounds::default()).unwrap();
+        let book = LocalBook::open(directory, Bounds::default()).unwrap();
         assert_eq!((book.revision(), book.tally().entries()), (revision(2), 20));
         let history = book.history(name("ballmounts/two-in-drop-0"), None, 10).await.unwrap();
         assert_eq!(history.iter().map(|past| past.revision.get()).collect::<Vec<_>>(), [2, 1]);
@@ -281,7 +307,7 @@ async fn a_directory_of_the_first_format_opens() {
         assert_eq!(book.verify(None).await.unwrap().mended, Vec::<String>::new());
         book.close().await.unwrap();
     }
-    let book = LocalBook::open(directory.path(), Bounds::default()).unwrap();
+    let book = LocalBook::open(directory, Bounds::default()).unwrap();
     assert_eq!(book.commit(changes([put("nuts/new", "1")])).await.unwrap().revision, revision(3));
 }
 
