@@ -98,10 +98,10 @@ impl Engine for JournalEngine {
         let earlier: Vec<String> =
             self.mended.lock().iter().chain(thread.mirror().mended.lock().iter()).cloned().collect();
         let mut verified = self.journal.verify_and_mend(known, thread.mirror().as_ref())?;
-        self.mended.lock().extend(verified.damages.iter().filter(|it| it.mended).map(|it| it.what.clone()));
         if verified.damages.iter().all(|damage| damage.mended) {
             thread.verify(&self.journal, &mut verified);
         }
+        self.mended.lock().extend(verified.damages.iter().filter(|it| it.mended).map(|it| it.what.clone()));
         ballast::restore(self.journal.disk.as_ref(), &self.journal.directory);
         verified.mended = earlier;
         verified.refused = self.journal.refusal.get().cloned();
