@@ -41,6 +41,10 @@ pub struct Limits {
     pub words: usize,
     /// Characters of a request id.
     pub request_id_chars: usize,
+    /// Request ids that are remembered, the newest of them; each takes at most some 250 bytes.
+    pub requests: usize,
+    /// How long a request id is remembered.
+    pub request_age: Duration,
     /// Characters of an author's name.
     pub author_chars: usize,
     /// Errors of an import that are listed; all are counted.
@@ -138,6 +142,8 @@ impl Default for Limits {
             words_chars: 200,
             words: 16,
             request_id_chars: 64,
+            requests: 200_000,
+            request_age: Duration::from_secs(7 * 24 * 3_600),
             author_chars: 100,
             import_errors: 1_000,
             import_waiting: 100_000,
@@ -213,6 +219,8 @@ impl Limits {
             words_chars,
             words,
             request_id_chars,
+            requests,
+            request_age,
             author_chars,
             import_errors,
             import_waiting,
@@ -269,6 +277,8 @@ impl Limits {
             count("words_chars", *words_chars, "characters", "the words of a search"),
             count("words", *words, "words", "one search"),
             count("request_id_chars", *request_id_chars, "characters", "one request id"),
+            count("requests", *requests, "requests", "request ids remembered, the newest of them"),
+            time("request_age", *request_age, "remembering a request id"),
             count("author_chars", *author_chars, "characters", "the name of an author"),
             count("import_errors", *import_errors, "errors", "the list of what an import could not take"),
             count("import_waiting", *import_waiting, "entries", "entries of an import that wait for others"),
@@ -326,6 +336,8 @@ impl Limits {
             value_bytes: self.entry_bytes,
             commit_changes: changes,
             commit_preconditions: 20_000,
+            requests: self.requests,
+            request_age: self.request_age,
             // Who the call says, and whose token it was, at four bytes a character.
             author_bytes: 4 * (self.author_chars + self.holder_chars + self.bay_chars + 64),
             ..Bounds::default()

@@ -10,6 +10,10 @@
 
 mod compare;
 
+/// As in the program.
+#[global_allocator]
+static ALLOCATOR: mimalloc::MiMalloc = mimalloc::MiMalloc;
+
 use std::{
     error::Error,
     fs::OpenOptions,

@@ -55,6 +55,8 @@ pub enum Fault {
     OldContentNewEtag,
     /// New content shows the old revision.
     NewContentOldEtag,
+    /// No fault: before a commit of `importer` somebody else changes the same entries, once.
+    SomebodyElseFirst,
 }
 
 pub const FAULTS: [Fault; 18] = [
@@ -97,6 +99,10 @@ impl BadBook {
 
     fn strikes(&self) -> bool {
         self.counter.fetch_add(1, Ordering::Relaxed) % EVERY == EVERY - 1
+    }
+
+    fn strikes_once(&self) -> bool {
+        self.counter.fetch_add(1, Ordering::Relaxed) == 0
     }
 
     /// Makes a commit some time later.
@@ -164,6 +170,16 @@ impl BadBook {
                 let refused = refusal(&commit, newest);
                 self.inner.commit(commit).await?;
                 return Err(refused);
+            }
+            Fault::SomebodyElseFirst if commit.author.contains("importer") && self.strikes_once() => {
+                let names = commit.changes.iter().map(Change::name);
+                let names = names.chain(commit.preconditions.iter().map(|one| &one.name)).cloned();
+                let changes = names.map(|name| {
+                    let value = crate::bolt(&name, 9, "");
+                    let bare = baybook_proto::v1::Entry { etag: String::new(), ..value };
+                    Change::Put { name, value: prost::Message::encode_to_vec(&bare).into() }
+                });
+                self.inner.commit(Commit { changes: changes.collect(), time, ..Commit::default() }).await?;
             }
             Fault::RemovesNothing if removes => {
                 commit.changes.clear();

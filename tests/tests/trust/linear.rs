@@ -80,6 +80,30 @@ fn every_bad_store_is_found_out() {
     println!("{caught} of {} bad stores found out", FAULTS.len());
 }
 
+/// One entry of a message is as it was already, and somebody else changes both before the message is in.
+#[test]
+fn a_message_of_an_import_takes_effect_whole() {
+    runtime().block_on(async {
+        let config = Config::in_memory().expect("the defaults are sound");
+        let service = Service::open(config.clone()).await.expect("an empty book opens");
+        let bad = BadBook::new(Arc::clone(service.catalog().book()), Fault::SomebodyElseFirst);
+        let service = Service::over(Arc::new(bad) as Arc<dyn Book>, &config);
+        let embedded = baybook_server::Embedded::start(service, &config.limits);
+        let mut client = SpecBookServiceClient::new(embedded.channel());
+        let names = ["bolts/a", "bolts/b"];
+        let entries = names.iter().map(|name| bolt(name, 1, "")).collect();
+        client.batch_put_entries(pb::BatchPutEntriesRequest { entries, ..Default::default() }).await.unwrap();
+        let entries = vec![bolt(names[0], 1, ""), bolt(names[1], 2, "")];
+        let message = pb::ImportEntriesRequest { entries, author: "importer".to_owned(), validate_only: false };
+        let reply = client.import_entries(tokio_stream::iter([message])).await.unwrap().into_inner();
+        assert_eq!((reply.replaced_count, reply.unchanged_count, reply.error_count), (2, 0, 0), "{reply:?}");
+        let names = names.map(str::to_owned).to_vec();
+        let read = client.batch_get_entries(pb::BatchGetEntriesRequest { names, min_revision: 0 }).await.unwrap();
+        let numbers: Vec<u64> = read.into_inner().entries.iter().map(number).collect();
+        assert_eq!(numbers, [1, 2], "the message of the import is torn");
+    });
+}
+
 type Unexplained = Option<(usize, Vec<(usize, todc_utils::Action<Call>)>)>;
 
 /// Lets callers call, and checks what they saw.

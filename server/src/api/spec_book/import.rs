@@ -172,6 +172,11 @@ impl Import {
                 match now {
                     Some(now) if now.record().value == value => {
                         unchanged += 1;
+                        if item.expect == Expect::Any {
+                            // It is the same only as long as nobody changes it before the others of the message are in.
+                            let expect = Expect::At(now.record().revision);
+                            commit.preconditions.push(Precondition { name, expect });
+                        }
                         continue;
                     }
                     Some(_) => replaced += 1,
@@ -200,7 +205,17 @@ impl Import {
                 Err(BookError::Precondition { unmet }) => {
                     let unmet: HashSet<String> = unmet.iter().map(|one| one.name.to_string()).collect();
                     let before = batch.len();
+                    // Who expects nothing was the same and has changed since: it is looked at again.
+                    let changed = |item: &Item| item.expect == Expect::Any && unmet.contains(&item.entry.name);
+                    let again = batch.iter().any(changed);
+                    let unmet = unmet
+                        .iter()
+                        .filter(|name| !batch.iter().any(|item| changed(item) && item.entry.name == **name));
+                    let unmet: HashSet<String> = unmet.cloned().collect();
                     batch = self.without(batch, &unmet);
+                    if again {
+                        continue;
+                    }
                     if batch.len() == before {
                         return Err(ApiError::Fault { why: format!("no entry of an import expects {unmet:?}") });
                     }

@@ -55,7 +55,10 @@ impl Mirror {
 
     /// Uses the store, opening it if need be. sled panics on some damaged files and on a full disk: that too is an answer,
     /// and what panicked is not used again.
-    pub(super) fn with<T>(&self, work: impl FnOnce(&SledStore) -> Result<T, BookError>) -> Result<T, BookError> {
+    pub(in crate::book) fn with<T>(
+        &self,
+        work: impl FnOnce(&SledStore) -> Result<T, BookError>,
+    ) -> Result<T, BookError> {
         let mut slot = self.store.lock();
         let used = catch_unwind(AssertUnwindSafe(|| {
             let store = match slot.take() {

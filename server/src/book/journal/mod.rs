@@ -33,6 +33,11 @@ use parking_lot::{Mutex, RwLock};
 
 pub(super) use keeper::JournalEngine;
 
+#[cfg(test)]
+pub(super) fn mirror_of(directory: &std::path::Path) -> mirror::Mirror {
+    mirror::Mirror::new(directory, 1 << 20)
+}
+
 use super::bounds::Bounds;
 use super::disk::{Disk, is_full};
 use super::engine::{Failed, Group, Loaded, Span};

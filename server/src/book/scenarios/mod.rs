@@ -6,6 +6,7 @@ mod kill;
 mod model;
 mod reopen;
 mod scrub;
+mod traps;
 
 use std::sync::Arc;
 
