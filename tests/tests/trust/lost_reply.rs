@@ -47,7 +47,9 @@ impl Wire {
         tokio::spawn(async move {
             while let Ok((caller, _)) = listener.accept().await {
                 let (mut from, mut back) = caller.into_split();
-                let (mut answers, mut to) = TcpStream::connect(service).await.unwrap().into_split();
+                // A caller that tries again after the kill finds nobody.
+                let Ok(service) = TcpStream::connect(service).await else { return };
+                let (mut answers, mut to) = service.into_split();
                 tokio::spawn(async move { drop(tokio::io::copy(&mut from, &mut to).await) });
                 let is_cut = is_cut.clone();
                 tokio::spawn(async move {
