@@ -83,7 +83,7 @@ impl Writer {
                 tokio::time::sleep(std::time::Duration::from_millis(5)).await;
             }
             let write = self.pending.get_or_insert_with(|| draw(&mut self.next, self.single, &mut rng)).clone();
-            match self.send(&mut client, &write).await {
+            match answered(self.send(&mut client, &write)).await {
                 Ok(revision) => {
                     if let Some(found) = write.found {
                         assert_eq!(revision, found, "writer {}: {write:?} had a second effect", self.id);
@@ -215,6 +215,12 @@ impl Writer {
     }
 }
 
+/// A call that is never answered, because its connection went away at the wrong moment, counts as one that failed.
+async fn answered<T>(call: impl Future<Output = Result<T, Status>>) -> Result<T, Status> {
+    let patience = std::time::Duration::from_secs(60);
+    tokio::time::timeout(patience, call).await.unwrap_or_else(|_| Err(Status::unavailable("no answer")))
+}
+
 /// Chooses the next write.
 fn draw(next: &mut u64, single: Option<(u64, i64)>, rng: &mut StdRng) -> Pending {
     let number = *next;
@@ -261,7 +267,7 @@ impl Importer {
                 author: "importer".to_owned(),
                 validate_only: false,
             });
-            match client.import_entries(tokio_stream::iter(messages)).await {
+            match answered(client.import_entries(tokio_stream::iter(messages))).await {
                 Ok(reply) => {
                     let reply = reply.into_inner();
                     assert_eq!(reply.error_count, 0, "{:?}", reply.errors);
@@ -307,7 +313,7 @@ impl Keeper {
     pub async fn back_up(mut self, channel: Channel, killed: &AtomicBool) -> Self {
         let mut client = StewardServiceClient::new(channel);
         loop {
-            match client.backup(pb::BackupRequest {}).await {
+            match answered(client.backup(pb::BackupRequest {})).await {
                 Ok(answer) => self.told.extend(answer.into_inner().backup),
                 Err(status) => {
                     assert!(killed.load(Ordering::SeqCst), "backup: {status:?}");
