@@ -96,7 +96,7 @@ pub struct TorqueArgs {
     grid: Option<pb::BoltGrid>,
 
     /// Or where a bolt lies, to the right and upward: "160 mm,60 mm"; once for each bolt
-    #[arg(long, value_name = "X,Y", conflicts_with = "bolt_count", value_parser = spot, allow_hyphen_values = true,
+    #[arg(long, value_name = "X,Y", conflicts_with = "bolt_count", value_parser = spot,
           help_heading = "The order")]
     at: Vec<pb::BoltSpot>,
 }

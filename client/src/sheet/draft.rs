@@ -22,6 +22,7 @@ impl<'a> Draft<'a> {
     }
 
     /// Puts a cell's value where its column goes.
+    #[inline]
     pub fn set(&mut self, field: Field, value: Value) {
         match value {
             Value::Text(text) => self.set_text(field, text),
