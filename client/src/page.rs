@@ -4,7 +4,7 @@ use baybook_proto::v1 as pb;
 
 use crate::{
     people::{Kind, Shown, Units},
-    table::{Cell, Flush, Grid, Mark, draw_note},
+    table::{Cell, Flush, Grid, Mark, WIDTH, draw_note, width, wrap},
 };
 
 /// One line of facts: a name, what the numbers measure, and the numbers under their headings.
@@ -118,11 +118,20 @@ impl Page {
     /// Adds a sentence of its own; the marked words lead it.
     pub fn line(&mut self, lead: Cell, rest: &str) {
         self.gap();
+        let begins = if lead.text.is_empty() { 0 } else { width(&lead.text) + 2 };
         let lead = lead.mark.on(&lead.text);
         self.text.push_str(&lead);
         if !rest.is_empty() {
             self.text.push_str(if lead.is_empty() { "" } else { "  " });
-            self.text.push_str(rest);
+            // A sentence that is too long goes on below its own beginning.
+            let indent = if begins + 20 < WIDTH { begins } else { 0 };
+            for (place, part) in wrap(rest, WIDTH - indent).into_iter().enumerate() {
+                if 0 < place {
+                    self.text.push('\n');
+                    self.text.extend(std::iter::repeat_n(' ', indent));
+                }
+                self.text.push_str(part);
+            }
         }
         self.text.push('\n');
     }

@@ -4,6 +4,8 @@
 
 mod changes;
 mod lines;
+mod others;
+mod wiring;
 
 pub use changes::{Change, Stock};
 pub use lines::Line;

@@ -20,6 +20,7 @@ pub mod tyre;
 pub mod upfit;
 pub mod vehicle;
 pub mod wiring;
+pub mod work;
 pub mod wrench;
 
 use crate::units::Mass;

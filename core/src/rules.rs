@@ -17,6 +17,7 @@ mod ball_height_of_policy;
 mod ball_shank;
 mod ball_size;
 mod bolt_class_lower;
+mod bolt_not_as_kit;
 mod bolt_overloaded;
 mod bolt_sheared;
 mod bolt_size;
@@ -47,6 +48,7 @@ pub mod examples;
 mod extension_unrated;
 mod fifth_wheel_on_ball;
 mod fit_list;
+mod follow_up_overdue;
 mod front_axle_light;
 mod fuse_far;
 mod fuse_over_wire;
@@ -96,6 +98,7 @@ mod ramp_angle_laden;
 mod rating_missing;
 mod rear_axle_without_bars;
 mod recall_open;
+mod recheck_due;
 mod restoration_over_one;
 mod reused_bolt_inspection;
 pub mod run;
@@ -114,9 +117,12 @@ mod tear_out;
 mod temporary_spare;
 mod terrain_touch;
 mod thread_clash;
+mod tightened_too_fast;
 mod tongue_counted_twice;
 mod tongue_share_high;
 mod tongue_share_low;
+mod torque_reading_missing;
+mod torque_reading_off;
 mod trailer_axle;
 mod trailer_level;
 mod trailer_over_own_rating;
@@ -131,6 +137,7 @@ mod v_value;
 mod vin_check_digit;
 mod vin_length;
 mod vin_model_year;
+mod vin_twice;
 mod voltage_drop;
 mod washer_covers_face;
 mod washer_fit;
@@ -140,8 +147,10 @@ mod weakest_link_tongue;
 mod weakest_link_trailer;
 mod wheel_rating;
 mod wire_routing;
+mod wiring_not_planned;
 mod wrench_calibration;
 mod wrench_deviation;
+mod wrench_out_of_calibration;
 mod wrench_range;
 
 pub use run::{
@@ -205,6 +214,7 @@ pub static RULES: &[&Rule] = &[
     &vin_length::RULE,
     &vin_check_digit::RULE,
     &vin_model_year::RULE,
+    &vin_twice::RULE,
     &fit_list::RULE,
     &spec_stale::RULE,
     &unit_slip::RULE,
@@ -255,6 +265,7 @@ pub static RULES: &[&Rule] = &[
     &breakaway_missing::RULE,
     &brake_controller_missing::RULE,
     &socket_mismatch::RULE,
+    &wiring_not_planned::RULE,
     &brake_circuit_missing::RULE,
     &charge_circuit_missing::RULE,
     &earths_joined::RULE,
@@ -331,6 +342,13 @@ pub static RULES: &[&Rule] = &[
     &tear_out::RULE,
     &bolt_sheared::RULE,
     &coated_interface::RULE,
+    &torque_reading_missing::RULE,
+    &torque_reading_off::RULE,
+    &wrench_out_of_calibration::RULE,
+    &bolt_not_as_kit::RULE,
+    &tightened_too_fast::RULE,
+    &recheck_due::RULE,
+    &follow_up_overdue::RULE,
     &margin_of_policy::RULE,
     &near_limit::RULE,
 ];

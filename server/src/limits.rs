@@ -61,6 +61,8 @@ pub struct Limits {
     pub stream_nearest: usize,
     /// Names that one stream keeps at hand.
     pub stream_names: usize,
+    /// Vehicles of one stream that later ones are compared with.
+    pub stream_vins: usize,
     /// Connections at the same time.
     pub connections: usize,
     /// Calls of one connection at the same time.
@@ -152,6 +154,7 @@ impl Default for Limits {
             stream_answers: 4,
             stream_nearest: 1_000,
             stream_names: 20_000,
+            stream_vins: 200_000,
             connections: 1_024,
             connection_calls: 256,
             calls: 1_024,
@@ -229,6 +232,7 @@ impl Limits {
             stream_answers,
             stream_nearest,
             stream_names,
+            stream_vins,
             connections,
             connection_calls,
             calls,
@@ -287,6 +291,7 @@ impl Limits {
             count("stream_answers", *stream_answers, "messages", "answers of one stream that wait to be read"),
             count("stream_nearest", *stream_nearest, "names", "unknown names of one stream with nearest names"),
             count("stream_names", *stream_names, "names", "names that one stream keeps at hand"),
+            count("stream_vins", *stream_vins, "vehicles", "vehicles of one stream that later ones are compared with"),
             count("connections", *connections, "connections", "connections at once"),
             row("connection_calls", u64::from(*connection_calls), "calls", "calls of one connection at once"),
             count("calls", *calls, "calls", "calls of all connections at once"),

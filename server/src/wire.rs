@@ -54,6 +54,7 @@ mod unit_figures;
 pub mod vehicle;
 pub mod vin;
 pub mod weigh_tongue;
+mod work;
 
 #[cfg(test)]
 mod fixture;

@@ -40,8 +40,11 @@ Exit code: 3 when a plan is blocked, else 2 when a row could not be read, else 0
 ///
 /// Reads upfit plans, one a row, as CSV or JSON lines, and says for each whether it is CLEAR, needs REVIEW by a person,
 /// or is BLOCKED. What nobody knows is never taken for fine. A row that cannot be read is reported with its line and
-/// column, and the rest goes on. CLEAR means that no rule objects to the figures given; it does not replace the vehicle
-/// and part makers' instructions, the law of the place, or a qualified person's inspection.
+/// column, and the rest goes on. A vehicle that stands in two rows is told in the later one and below the table. JSON
+/// lines may hold what was written down while the work was done, as `work`: torque readings with wrench, time and
+/// person, the bolts that went in, follow-ups, the odometer, and the day it is judged on. CLEAR means that no rule
+/// objects to the figures given; it does not replace the vehicle and part makers' instructions, the law of the place, or
+/// a qualified person's inspection.
 #[derive(Debug, Args)]
 #[command(after_long_help = EXAMPLES)]
 pub struct CheckArgs {
@@ -77,6 +80,9 @@ pub struct CheckArgs {
     #[arg(long)]
     columns: bool,
 }
+
+/// Pairs of rows about one vehicle that are listed below the table.
+const TWINS_SHOWN: usize = 5;
 
 /// Which units are shown.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
@@ -198,7 +204,7 @@ fn totals(summary: &pb::CheckSummary, tally: &Tally, context: &mut Context) -> R
     let rows: Vec<_> = rows.collect();
     context.out.print(|page| {
         page.line(lines::counted(summary), &tally.told());
-        for line in tally.policies() {
+        for line in tally.policies().into_iter().chain(twins(summary)) {
             page.line(Cell::default(), &line);
         }
         page.table(
@@ -211,6 +217,24 @@ fn totals(summary: &pb::CheckSummary, tally: &Tally, context: &mut Context) -> R
             rows,
         );
     })
+}
+
+/// Says which rows are about one vehicle, and whether all were compared.
+fn twins(summary: &pb::CheckSummary) -> Vec<String> {
+    let told = summary.twins.iter().map(|pair| {
+        let plans = if pair.alike { "one plan" } else { "two different plans" };
+        format!("rows {} and {} carry one vehicle identification number and {plans}", pair.first_seq, pair.seq)
+    });
+    let mut lines: Vec<_> = told.take(TWINS_SHOWN).collect();
+    let more = summary.twin_count - i64::try_from(lines.len()).unwrap_or(i64::MAX);
+    if 0 < more {
+        lines.push(format!("and {more} more rows with the number of an earlier one"));
+    }
+    if 0 < summary.vins_forgotten_count {
+        let count = summary.vins_forgotten_count;
+        lines.push(format!("{count} early rows were not compared with the last ones: split the sheet to compare all"));
+    }
+    lines
 }
 
 fn list_columns(context: &mut Context) -> Outcome {

@@ -173,6 +173,7 @@ impl<'a> Draft<'a> {
             Field::AnswerAltererLabel => answers(plan).alterer_label_planned = Some(flag),
             Field::AnswerLampMoved => answers(plan).plate_lamp_moved = Some(flag),
             Field::AnswerLampTested => answers(plan).plate_lamp_tested = Some(flag),
+            Field::AnswerWired => answers(plan).wired_elsewhere = Some(flag),
             Field::AnswerEarths => answers(plan).earths_joined = Some(flag),
             Field::Routing(at) => {
                 let question = self.header.routing.get(at).cloned().unwrap_or_default();

@@ -52,15 +52,16 @@ pub(super) fn clearing(plan: &Upfit, report: &Report, finding: &Finding, stock: 
     asked.loads(&mut found);
     asked.torque(&mut found);
     asked.parts(stock, &mut found);
+    super::wiring::changes(&asked, &mut found);
     found.sort_by_key(|change| change.verdict);
     found
 }
 
 /// A finding of a plan, to be silenced.
-struct Asked<'a> {
-    plan: &'a Upfit,
+pub(super) struct Asked<'a> {
+    pub(super) plan: &'a Upfit,
     report: &'a Report,
-    finding: &'a Finding,
+    pub(super) finding: &'a Finding,
 }
 
 impl Asked<'_> {
@@ -91,8 +92,26 @@ impl Asked<'_> {
         (plan, report)
     }
 
+    /// Keeps a change when it clears the finding, and says whether it does.
+    pub(super) fn keep(&self, text: String, change: &dyn Fn(&mut Upfit), found: &mut Vec<Change>) -> bool {
+        let (after, report) = self.with(change);
+        let clears = self.is_cleared(&report);
+        if clears {
+            found.push(Change { text, differences: between(self.plan, &after), verdict: report.verdict });
+        }
+        clears
+    }
+
     /// Turns a number from what it is towards an end that may clear the finding, and keeps the least turn that does.
-    fn turn(&self, from: f64, to: f64, what: &str, unit: &str, set: &dyn Fn(&mut Upfit, f64), found: &mut Vec<Change>) {
+    pub(super) fn turn(
+        &self,
+        from: f64,
+        to: f64,
+        what: &str,
+        unit: &str,
+        set: &dyn Fn(&mut Upfit, f64),
+        found: &mut Vec<Change>,
+    ) {
         let holds = |value: f64| self.is_cleared(&self.with(&|plan| set(plan, value)).1);
         // The way may be clear only in a window between the two ends, such as a torque neither slack nor over proof.
         const STEPS: u32 = 40;
@@ -222,7 +241,7 @@ impl Asked<'_> {
     }
 }
 
-fn round(value: f64) -> String {
+pub(super) fn round(value: f64) -> String {
     let text = format!("{value:.3}");
     text.trim_end_matches('0').trim_end_matches('.').to_owned()
 }

@@ -30,10 +30,16 @@ const MOMENTS: Source = Source::new("statics: moments about the axles", "", Seen
 const SPRINGS: Source = Source::new("springs in series; rigid body", "", Seen::Derived);
 const TANGENT: Source = Source::new("line from a point tangent to the loaded tyre", "", Seen::Derived);
 const LEAST: Source = Source::new("a chain of links carries what its weakest link carries", "", Seen::Derived);
-const AS_GIVEN: Source = Source::new("as the plan and its entries give it", "", Seen::Derived);
+pub(super) const AS_GIVEN: Source = Source::new("as the plan and its entries give it", "", Seen::Derived);
 const RATIO: Source = Source::new("tongue load over trailer mass", "", Seen::Derived);
 
-fn line(what: impl Into<String>, formula: impl Into<String>, value: f64, unit: &'static str, source: Source) -> Line {
+pub(super) fn line(
+    what: impl Into<String>,
+    formula: impl Into<String>,
+    value: f64,
+    unit: &'static str,
+    source: Source,
+) -> Line {
     Line { what: what.into(), formula: formula.into(), value, unit, source }
 }
 
@@ -48,6 +54,7 @@ enum Family {
     Tongue,
     Shape,
     Joint,
+    Wiring,
     Other,
 }
 
@@ -63,8 +70,9 @@ fn family(finding: &Finding) -> Family {
         "gvwr" | "gcwr" | "payload-gone" | "trailer-axle" | "trailer-tyres" => Family::Train,
         "weakest-link-trailer" => Family::TrailerLinks,
         "weakest-link-tongue" => Family::TongueLinks,
-        "tongue-share-low" | "tongue-share-high" => Family::Tongue,
+        "tongue-share-low" | "tongue-share-high" | "s-value" | "jack-overloaded" => Family::Tongue,
         "nut-over-proof" | "hot-dip-nut" => Family::Joint,
+        _ if subject.starts_with("circuits[") => Family::Wiring,
         _ if id.starts_with("joint-") => Family::Joint,
         _ if id.contains("angle") || id.contains("departure") || id.contains("height") || id == "trailer-level" => {
             Family::Shape
@@ -100,8 +108,10 @@ pub(super) fn derive(plan: &Upfit, figures: &Figures, finding: &Finding) -> Vec<
                 self::joint(joint, &mut lines);
             }
         }
+        Family::Wiring => super::wiring::derive(plan, finding, &mut lines),
         Family::Other => {}
     }
+    super::others::derive(plan, figures, finding, &mut lines);
     if let (Some(value), Some(limit)) = (finding.value, finding.limit) {
         lines.push(line("limit", format!("of {}", finding.subject), limit, finding.unit, finding.rule.source));
         let apart = format!("{} against {}", short(value), short(limit));
@@ -111,7 +121,7 @@ pub(super) fn derive(plan: &Upfit, figures: &Figures, finding: &Finding) -> Vec<
 }
 
 /// A number with as many decimals as anybody measures.
-fn short(value: f64) -> String {
+pub(super) fn short(value: f64) -> String {
     let text = format!("{value:.3}");
     text.trim_end_matches('0').trim_end_matches('.').to_owned()
 }

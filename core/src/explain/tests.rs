@@ -63,8 +63,44 @@ fn every_numbered_example_of_the_rules_is_derived_down_to_its_limit() {
         let mut some = plan();
         some.items[1].mass = Some(kg(800.0));
         let lines = lines::derive(&some, &explained.trips.report.figures, finding);
+        // Something stands behind the two lines of the comparison, and every line says how and from where.
+        assert!(3 <= lines.len(), "{}: {lines:?}", rule.id);
+        assert!(lines.iter().all(|line| !line.formula.is_empty() && !line.source.title.is_empty()), "{}", rule.id);
         let last = lines.last().unwrap();
         assert_eq!(last.what, "value against limit", "{}", rule.id);
         assert!((last.value - (finding.value.unwrap() - finding.limit.unwrap())).abs() < 1e-9, "{}", rule.id);
     }
+}
+
+#[test]
+fn a_thin_wire_is_derived_and_cleared_by_the_next_size_that_does() {
+    use crate::{model::wiring::Wire, units::Length};
+    let thin = |p: &mut Upfit| {
+        circuit(p).wire = Some(Wire::Awg(12));
+        circuit(p).length = Some(Length::from_m(7.5));
+    };
+    let why = why("voltage-drop", &Stock::default(), thin);
+    // Derived: 12 A over 7.5 m of 12 AWG at 60 C lose 1.0854 V, 8.04 % of 13.5 V.
+    let value = |what: &str| why.lines.iter().find(|line| line.what == what).unwrap_or_else(|| panic!("{what}")).value;
+    assert!((value("voltage lost") - 1.0854).abs() < 5e-5 && (value("share of the supply") - 0.0804).abs() < 5e-5);
+    assert!((value("resistance of a metre") - 6.0298).abs() < 5e-5);
+    let told: Vec<&str> = why.changes.iter().map(|change| change.text.as_str()).collect();
+    assert!(told.contains(&"wire of brake feed 3 sizes up: 12 AWG to 6 AWG"), "{told:?}");
+    assert!(told.iter().any(|text| text.starts_with("shorter run of brake feed: 7500 mm to at most")), "{told:?}");
+}
+
+#[test]
+fn a_fuse_and_an_answer_of_routing_are_among_the_changes() {
+    let why_fuse = why("fuse-over-wire", &Stock::default(), |p| {
+        circuit(p).fuse = Some(crate::units::Amps::from_a(40.0));
+    });
+    assert!(
+        why_fuse.changes.iter().any(|change| change.text.starts_with("fuse of brake feed: 40 A to")),
+        "{why_fuse:#?}"
+    );
+    let why_route = why("wire-routing", &Stock::default(), |p| {
+        wired(p);
+        p.routing[0].1 = false;
+    });
+    assert!(why_route.changes.iter().any(|change| change.text.starts_with("put right")), "{why_route:#?}");
 }

@@ -15,6 +15,7 @@ use super::{
     trailer::Trailer,
     vehicle::Vehicle,
     wiring::{Circuit, Socket},
+    work::WorkRecord,
     wrench::Wrench,
 };
 use crate::{
@@ -88,6 +89,8 @@ pub struct PlannedJoint {
     pub id: String,
     /// The bolt as specified, resolved.
     pub specified_bolt: Option<Arc<Bolt>>,
+    /// How many such bolts the joint has.
+    pub bolt_count: Option<i32>,
     /// The nut as specified, resolved.
     pub specified_nut: Option<Arc<Nut>>,
     /// The condition as specified, resolved.
@@ -214,6 +217,8 @@ pub struct Answers {
     pub plate_lamp_moved: Option<bool>,
     /// The moved plate lamp was wired again and tested.
     pub plate_lamp_tested: Option<bool>,
+    /// The trailer's wiring is there already, or somebody else's job.
+    pub wired_elsewhere: Option<bool>,
 }
 
 /// The tyres that the vehicle's entry names, where this unit carries others.
@@ -223,6 +228,15 @@ pub struct MakerTyres {
     pub front: Option<String>,
     /// The rear designation of the entry.
     pub rear: Option<String>,
+}
+
+/// An earlier plan of a batch that carries the same vehicle identification number.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Twin {
+    /// The number of the earlier plan within its batch.
+    pub seq: i64,
+    /// Whether the two plans are the same but for their unit numbers.
+    pub same: bool,
 }
 
 /// An upfit plan with every name resolved.
@@ -300,6 +314,10 @@ pub struct Upfit {
     pub circuits: Vec<Arc<Circuit>>,
     /// What was answered to the checklist of routing, by the names of its questions.
     pub routing: Vec<(&'static str, bool)>,
+    /// What was written down while the work was done; absent before there is work.
+    pub work: Option<Box<WorkRecord>>,
+    /// An earlier plan of the same batch with the same vehicle identification number; absent where nobody compared.
+    pub twin: Option<Twin>,
     /// The shop's policy.
     pub policy: Option<Arc<Policy>>,
     /// What somebody looked at and answered.

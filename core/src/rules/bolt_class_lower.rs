@@ -42,10 +42,11 @@ fn check(case: &Case<'_>, findings: &mut Findings) {
             );
             continue;
         };
+        let recalled = [has.source, needs.source].into_iter().find(|source| source.seen == Seen::FromMemory);
         // Proof stresses are compared where both have one, else least yield.
         let (has, needs) = has.proof.zip(needs.proof).unwrap_or((has.yield_min, needs.yield_min));
         if has < needs {
-            findings.breach(
+            findings.resting_on(recalled).breach(
                 subject(index, "bolt"),
                 Against::new(has.mpa(), needs.mpa(), "mpa"),
                 format_args!("joint {} takes class {wanted}; {class} is planned, and it is weaker", joint.id),
@@ -57,11 +58,11 @@ fn check(case: &Case<'_>, findings: &mut Findings) {
 #[cfg(test)]
 mod tests {
     use crate::model::{
-        fastener::{BoltClass, IsoClass},
+        fastener::{BoltClass, IsoClass, SaeGrade},
         upfit::Upfit,
     };
-    use crate::rules::Verdict;
     use crate::rules::run::fixture::*;
+    use crate::rules::{Severity, Verdict};
     use std::sync::Arc;
 
     fn with(class: Option<BoltClass>) -> impl Fn(&mut Upfit) {
@@ -77,6 +78,22 @@ mod tests {
         );
         assert!(finding("bolt-class-lower", iso(IsoClass::C10_9)).is_none());
         assert!(finding("bolt-class-lower", iso(IsoClass::C8_8)).is_none());
+    }
+
+    #[test]
+    fn a_strength_from_memory_calls_for_a_person_and_says_so() {
+        // SAE J429 grades 2 and 5.2: the strength of the latter is from memory.
+        let found = finding("bolt-class-lower", |p| {
+            let joint = joint(p);
+            for (bolt, grade) in [(&mut joint.bolt, SaeGrade::G2), (&mut joint.specified_bolt, SaeGrade::G5_2)] {
+                let bolt = Arc::make_mut(bolt.as_mut().unwrap());
+                bolt.thread = half_inch();
+                bolt.class = Some(BoltClass::Sae(grade));
+            }
+        })
+        .unwrap();
+        assert_eq!(found.severity, Severity::Review);
+        assert!(found.message.ends_with("confirm)") && found.message.contains("from memory of"), "{}", found.message);
     }
 
     #[test]

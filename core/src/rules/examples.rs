@@ -10,6 +10,7 @@ mod hardware;
 mod joints;
 mod links;
 mod loads;
+mod record;
 mod shape;
 mod stacks;
 mod wiring;
@@ -114,6 +115,7 @@ pub fn all() -> impl Iterator<Item = &'static Example> {
         stacks::EXAMPLES,
         hardware::EXAMPLES,
         wiring::EXAMPLES,
+        record::EXAMPLES,
     ]
     .into_iter()
     .flatten()

@@ -4,7 +4,7 @@
 
 use super::Unknown;
 use super::run::finding::Against;
-use super::run::joints::subject;
+use super::run::joints::{strength_source, subject};
 use super::{Case, Findings, Rule, Severity};
 use crate::basis::{Seen, Source};
 
@@ -41,7 +41,7 @@ fn check(case: &Case<'_>, findings: &mut Findings) {
         } else {
             continue;
         };
-        findings.breach_as(
+        findings.resting_on(strength_source(joint)).breach_as(
             severity,
             subject(index, "planned_torque"),
             Against::new(share, 1.0, "share"),

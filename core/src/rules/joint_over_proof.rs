@@ -3,7 +3,7 @@
 //! Over proof only at the lowest credible friction is a warning.
 
 use super::run::finding::Against;
-use super::run::joints::subject;
+use super::run::joints::{strength_source, subject};
 use super::{Case, Findings, Rule, Severity};
 use crate::basis::{Seen, Source};
 
@@ -36,7 +36,7 @@ fn check(case: &Case<'_>, findings: &mut Findings) {
         } else {
             continue;
         };
-        findings.breach_as(
+        findings.resting_on(strength_source(joint)).breach_as(
             severity,
             subject(index, "planned_torque"),
             Against::new(share, 1.0, "share"),

@@ -10,6 +10,7 @@ pub mod limits;
 pub mod parts;
 pub mod region;
 pub mod report;
+pub mod requirements;
 mod shape;
 pub mod stack;
 pub mod tongue_window;

@@ -4,6 +4,7 @@ mod batch;
 mod explain;
 mod look;
 mod tally;
+mod twins;
 
 use std::sync::Arc;
 

@@ -47,6 +47,7 @@ impl Fields {
             let spec = receiver.and_then(|receiver| fields.joint_of(receiver, &wire.id));
             let mut joint = PlannedJoint {
                 id,
+                bolt_count: None,
                 specified_bolt: None,
                 specified_nut: None,
                 specified_finish: None,
@@ -99,6 +100,7 @@ impl Fields {
         joint.specified_bolt = self.specified(spec.bolt.as_deref(), "bolt", place, lookup);
         joint.specified_nut = self.specified(spec.nut.as_deref(), "nut", place, lookup);
         joint.specified_finish = self.specified(spec.finish.as_deref(), "finish", place, lookup);
+        joint.bolt_count = spec.count;
         joint.specified_torque = spec.torque;
         joint.method = spec.method;
         if wire.bolt.is_none() {

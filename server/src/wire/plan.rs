@@ -15,7 +15,9 @@ use baybook_core::{
 };
 use baybook_proto::v1::{self as pb, terrain_ref, trailer_ref, upfit_plan::Tongue};
 
-use super::{Fields, FromWire, Lookup, WireError, brake_law, fields::LABEL_MAX, ranges, unit_figures::unit_figures};
+use super::{
+    Fields, FromWire, Lookup, WireError, brake_law, fields::LABEL_MAX, ranges, unit_figures::unit_figures, work::work,
+};
 
 /// The most items of one plan.
 pub const ITEMS_MAX: usize = 200;
@@ -83,6 +85,7 @@ pub fn plan_in(plan: &pb::UpfitPlan, lookup: &impl Lookup, fields: &mut Fields) 
     });
     let socket = fields.socket("socket", plan.socket);
     let joints = fields.planned_joints(plan, receiver.as_deref(), lookup);
+    let work = plan.work.as_ref().map(|wire| fields.under("work", |fields| work(wire, &joints, lookup, fields)));
     let circuits = fields.circuits("circuits", &plan.circuits, lookup);
     let routing = fields.routing("routing", &plan.routing);
     let limits = fields.message("limits", plan.limits.as_ref()).unwrap_or_default();
@@ -142,6 +145,8 @@ pub fn plan_in(plan: &pb::UpfitPlan, lookup: &impl Lookup, fields: &mut Fields) 
         terrains,
         off_road_class,
         work_day,
+        work: work.map(Box::new),
+        twin: None,
         policy: None,
     };
     upfit.hold_against(policy);
@@ -225,6 +230,7 @@ const fn answers(wire: &pb::Answers) -> Answers {
         earths_joined: wire.earths_joined,
         plate_lamp_moved: wire.plate_lamp_moved,
         plate_lamp_tested: wire.plate_lamp_tested,
+        wired_elsewhere: wire.wired_elsewhere,
     }
 }
 

@@ -340,3 +340,72 @@ async fn without_a_wire_the_limits_are_the_same() {
     let (_, messages) = mpsc::channel(1);
     assert_eq!(wrong(service.check_upfits(messages)).reason, "STOPPING");
 }
+
+#[tokio::test]
+async fn a_plan_is_explained_by_its_figures_and_what_would_clear_it() {
+    let rig = Rig::demo().await;
+    let mut heavy = plan("vehicles/van-l35");
+    let mass = |kg| Some(pb::Mass { value_kg: Some(kg), printed: String::new() });
+    heavy.items.push(pb::LoadItem {
+        label: "cargo".to_owned(),
+        mass: mass(2500.0),
+        station_mm: Some(3000.0),
+        permanent: false,
+    });
+    heavy.receiver =
+        Some(pb::ReceiverRef { receiver: Some(pb::receiver_ref::Receiver::Name("receivers/van-tuck".to_owned())) });
+    heavy.ball_mount = Some(pb::BallMountRef {
+        ball_mount: Some(pb::ball_mount_ref::BallMount::Name("ballmounts/two-in-drop-2".to_owned())),
+    });
+    heavy.ball = Some(pb::BallRef { ball: Some(pb::ball_ref::Ball::Name("balls/two-in-6000".to_owned())) });
+    heavy.trailer_mass = mass(1500.0);
+    heavy.tongue = mass(160.0).map(pb::upfit_plan::Tongue::TongueLoad);
+    let ask = |plan| pb::ExplainUpfitRequest { plan, ..Default::default() };
+    let told = rig.upfits().explain_upfit(ask(Some(heavy))).await.unwrap().into_inner();
+    assert_eq!((told.revision, told.report.as_ref().unwrap().verdict()), (1, pb::Verdict::Blocked));
+    let gross =
+        told.findings.iter().find(|why| why.finding.as_ref().unwrap().rule == "gvwr").expect("it is overweight");
+    assert!(
+        5 < gross.lines.len() && gross.lines.iter().all(|line| !line.formula.is_empty() && !line.source.is_empty())
+    );
+    assert!(gross.changes.iter().any(|change| change.text.starts_with("less cargo: 2500 kg to at most")), "{gross:#?}");
+    assert_eq!(wrong(rig.upfits().explain_upfit(ask(None)).await).fields(), ["plan"]);
+    let ahead = pb::ExplainUpfitRequest { min_revision: 7, ..ask(Some(plan("vehicles/van-l35"))) };
+    assert_eq!(wrong(rig.upfits().explain_upfit(ahead).await).reason, "REVISION_AHEAD");
+}
+
+#[tokio::test]
+async fn a_vehicle_that_stands_twice_is_told_in_the_later_plan_and_in_the_summary() {
+    let rig = Rig::limited(Limits { stream_vins: 2, ..Limits::default() }).await;
+    let with = |unit: &str, vin: &str, year| {
+        let spec = pb::Vehicle { wheelbase_mm: Some(3640.0), ..Default::default() };
+        let vehicle = Some(pb::VehicleRef { vehicle: Some(pb::vehicle_ref::Vehicle::Spec(Box::new(spec))) });
+        Some(pb::UpfitPlan { unit: unit.into(), vin: vin.into(), vehicle, model_year: year, ..Default::default() })
+    };
+    let messages = vec![
+        message([(1, with("a", "1M8GDM9AXKP042788", None)), (2, with("b", "1G4AH59H45G118341", None))]),
+        message([
+            (5, with("c", "1m8gdm9axkp042788", Some(2026))),
+            (6, with("d", "1G4AH59H45G118341", None)),
+            (7, with("e", "JH2RC3605MM101581", None)),
+            (8, with("f", "1M8GDM9AXKP042788", None)),
+        ]),
+    ];
+    let replies = check(&rig, messages).await.unwrap();
+    assert_eq!(seqs(&replies), [1, 2, 5, 6, 7, 8], "each is answered once");
+    let said: Vec<(i64, pb::Severity)> = replies
+        .iter()
+        .flat_map(|reply| &reply.results)
+        .filter_map(|checked| {
+            let Some(Outcome::Report(report)) = &checked.outcome else { panic!("{checked:?}") };
+            let own = report.findings.iter().find(|finding| finding.rule == "vin-twice")?;
+            Some((checked.seq, own.severity()))
+        })
+        .collect();
+    // The window holds two vehicles: when the third comes, the first is forgotten, and the summary says so.
+    assert_eq!(said, [(5, pb::Severity::Block), (6, pb::Severity::Warn)]);
+    let summary = replies.last().unwrap().summary.as_ref().unwrap();
+    assert_eq!(summary.digest, digest(&replies));
+    assert_eq!((summary.twin_count, summary.vins_forgotten_count), (2, 2));
+    assert_eq!(summary.twins[0], pb::VinTwin { first_seq: 1, seq: 5, alike: false });
+}

@@ -104,6 +104,8 @@ pub struct TypedRow {
     answer_recall_open: Option<String>,
     #[serde(rename = "answer.captive_nut_loose")]
     answer_captive_nut_loose: Option<String>,
+    #[serde(rename = "answer.wired_elsewhere")]
+    answer_wired_elsewhere: Option<String>,
     #[serde(rename = "answer.chains_on_ball_mount")]
     answer_chains_on_ball_mount: Option<String>,
     #[serde(rename = "answer.raises_gvwr")]

@@ -7,6 +7,7 @@ mod circuit;
 mod clearance;
 mod fit_receivers;
 mod joint;
+mod plan;
 mod roll_over;
 mod scatter;
 mod tightening;

@@ -4,7 +4,7 @@ use std::{borrow::Cow, fmt};
 
 use super::figures::Unknown;
 use crate::{
-    basis::Seen,
+    basis::{Seen, Source},
     rules::{Rule, Severity},
 };
 
@@ -32,6 +32,8 @@ pub struct Finding {
     pub unknown: bool,
     /// What to do next.
     pub remedy: &'static str,
+    /// The source from memory that the limit or a figure behind the value rests on; such a finding never blocks.
+    pub recalled: Option<Source>,
 }
 
 impl PartialEq for Finding {
@@ -125,6 +127,8 @@ pub struct Findings {
     noted: Option<f64>,
     /// Whether messages are left empty.
     brief: bool,
+    /// What the next finding rests on besides its rule's own source.
+    resting: Option<Source>,
 }
 
 impl Findings {
@@ -160,6 +164,13 @@ impl Findings {
     #[must_use]
     pub fn take_near(&mut self) -> Vec<Near> {
         std::mem::take(&mut self.near)
+    }
+
+    /// Says what the next finding rests on besides its rule's own source: a figure that nobody looked up must not stop a
+    /// job on its own word either.
+    pub fn resting_on(&mut self, figure: Option<Source>) -> &mut Self {
+        self.resting = figure;
+        self
     }
 
     /// Reports a breach without numbers, at the rule's own severity.
@@ -241,13 +252,18 @@ impl Findings {
     ) {
         let Some(rule) = self.rule else { return };
         let wanted = severity.unwrap_or(rule.severity);
-        let from_memory = rule.source.seen == Seen::FromMemory && !unknown;
+        let figure = self.resting.take();
+        let recalled = [Some(rule.source), figure].into_iter().flatten().find(|source| source.seen == Seen::FromMemory);
+        let recalled = recalled.filter(|_| !unknown);
+        let from_memory = recalled.is_some();
         // A limit nobody looked up must not stop a job on its own word: a person confirms it first.
         let severity = if from_memory { wanted.min(Severity::Review) } else { wanted };
         let message = if self.brief {
             String::new()
         } else if from_memory && wanted >= Severity::Review {
-            format!("{message} (limit from memory of {}, confirm)", rule.source.title)
+            let title = recalled.map_or("", |source| source.title);
+            let what = if rule.source.seen == Seen::FromMemory { "limit" } else { "figure" };
+            format!("{message} ({what} from memory of {title}, confirm)")
         } else {
             message.to_string()
         };
@@ -261,6 +277,7 @@ impl Findings {
             unit: against.map_or("", |a| a.unit),
             unknown,
             remedy: rule.remedy,
+            recalled,
         });
     }
 }

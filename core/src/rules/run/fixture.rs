@@ -9,6 +9,7 @@ mod asking;
 mod circuits;
 mod fasteners;
 mod places;
+mod record;
 
 use std::sync::Arc;
 
@@ -33,6 +34,7 @@ pub(crate) use asking::*;
 pub use circuits::*;
 pub use fasteners::*;
 pub use places::*;
+pub use record::*;
 
 /// Returns that many kilograms.
 #[must_use]
@@ -259,6 +261,8 @@ pub fn plan() -> Upfit {
         },
         circuits: Vec::new(),
         routing: Vec::new(),
+        work: None,
+        twin: None,
         policy: None,
         answers: Answers {
             maker_points_used: Some(true),
@@ -277,6 +281,7 @@ pub fn plan() -> Upfit {
             earths_joined: None,
             plate_lamp_moved: None,
             plate_lamp_tested: None,
+            wired_elsewhere: Some(true),
         },
     }
 }

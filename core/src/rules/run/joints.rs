@@ -4,6 +4,7 @@ use std::borrow::Cow;
 
 use super::figures::{JointFigures, Known, NOT_KNOWN, Unknown};
 use crate::{
+    basis::Source,
     calc::{
         condition::{Condition, Face},
         torque::{Mate, Target, TorqueAdvice, TorqueInput, adjust_torque},
@@ -16,11 +17,19 @@ use crate::{
         thread::Thread,
         upfit::{PlannedJoint, Upfit},
     },
+    tables::bolt_strength,
     units::Torque,
 };
 
 /// How far a torque may be off: the usual tolerance of drawings and of the torque limits in US Army TM 5-3800-205-23-1.
 pub const TOLERANCE: f64 = 0.10;
+
+/// Returns where the strength of the bolt that goes in is printed.
+#[must_use]
+pub fn strength_source(joint: &PlannedJoint) -> Option<Source> {
+    let bolt = joint.bolt.as_deref()?;
+    bolt_strength(bolt.class?, &bolt.thread).ok().map(|strength| strength.source)
+}
 
 /// Returns the path of a field of one planned joint.
 #[must_use]

@@ -6,7 +6,7 @@ use std::collections::VecDeque;
 use std::sync::Arc;
 use std::sync::atomic::AtomicUsize;
 
-use baybook_core::model::policy::Policy;
+use baybook_core::model::{policy::Policy, upfit::Twin};
 use baybook_core::rules;
 use baybook_proto::v1 as pb;
 use prost::Message as _;
@@ -14,6 +14,7 @@ use tokio::task::JoinHandle;
 
 use super::look::{Look, Memory};
 use super::tally::{Part, Tally};
+use super::twins::{Mark, Marker, Twins};
 use crate::api::{Answering, Asking, at_least};
 use crate::book::catalog::View;
 use crate::embed::Message;
@@ -41,6 +42,10 @@ struct Run {
 /// The answers to one message, unless it breaks the rules of the stream.
 struct Done {
     messages: Vec<Vec<pb::CheckedPlan>>,
+    /// The plans, in case that one of them must be judged again beside an earlier one.
+    plans: Vec<pb::NumberedPlan>,
+    /// What of each plan is compared with others.
+    marks: Vec<Option<Mark>>,
     /// The first and the last number of its plans.
     numbers: Result<Option<(i64, i64)>, ApiError>,
     part: Part,
@@ -68,6 +73,7 @@ pub(super) async fn check_all(
     let run = Arc::new(run(&state, &settings)?);
     let revision = run.book.revision().to_wire();
     let mut tally = Tally::new();
+    let mut vehicles = Twins::new(state.limits.stream_vins);
     let mut memories: Vec<Memory> = Vec::new();
     let mut tasks: VecDeque<Task> = VecDeque::new();
     let mut last = None;
@@ -97,11 +103,17 @@ pub(super) async fn check_all(
         };
         if let Some(done) = done {
             tasks.pop_front();
-            let done =
+            let mut done =
                 done.map_err(|error| ApiError::Fault { why: format!("a plan could not be checked: {error}") })?;
-            if let Some((first, newest)) = done.numbers? {
+            if let Some((first, newest)) = std::mem::replace(&mut done.numbers, Ok(None))? {
                 follows(first, last, 0)?;
                 last = Some(newest);
+            }
+            // Only here, where answers stand in order, is it known which plans came before; twins are rare, so the whole
+            // message is judged again.
+            let twins = vehicles.find(&done.plans, &done.marks);
+            if !twins.is_empty() {
+                done = check_plans(&run, done.plans, &twins, done.memory).await;
             }
             tally.add(&done.part);
             memories.push(done.memory);
@@ -110,7 +122,9 @@ pub(super) async fn check_all(
             }
         }
     }
-    let summary = Some(tally.finish());
+    let mut summary = tally.finish();
+    vehicles.finish(&mut summary);
+    let summary = Some(summary);
     answering.send(pb::CheckUpfitsResponse { results: Vec::new(), revision, summary }).await
 }
 
@@ -156,20 +170,29 @@ fn follows(seq: i64, last: Option<i64>, index: usize) -> Result<(), ApiError> {
     }
 }
 
-async fn check_some(run: Arc<Run>, message: Message<pb::CheckUpfitsRequest>, mut memory: Memory) -> Done {
+async fn check_some(run: Arc<Run>, message: Message<pb::CheckUpfitsRequest>, memory: Memory) -> Done {
     let message = message.made();
     let numbers = numbers(&message, &run.limits);
     let plans = if numbers.is_ok() { message.plans } else { Vec::new() };
+    let mut marker = Marker::new();
+    let marks = plans.iter().map(|numbered| marker.mark(numbered.plan.as_deref()?)).collect();
+    Done { numbers, marks, ..check_plans(&run, plans, &[], memory).await }
+}
+
+/// Checks plans; `twins` holds what the plans before them say of each, or nothing at all.
+async fn check_plans(run: &Run, plans: Vec<pb::NumberedPlan>, twins: &[Option<Twin>], mut memory: Memory) -> Done {
     let mut part = Part::new();
     let mut messages = Vec::new();
     let mut fields = Fields::default();
     let (mut results, mut bytes) = (Vec::with_capacity(plans.len()), 0);
-    for (turn, plans) in plans.chunks(TURN).enumerate() {
+    for (turn, some) in plans.chunks(TURN).enumerate() {
         if turn > 0 {
             tokio::task::yield_now().await;
         }
-        for (index, plan) in plans.iter().enumerate() {
-            let (checked, size) = check_one(&run, plan, turn * TURN + index, &mut memory, &mut fields, &mut part);
+        for (index, plan) in some.iter().enumerate() {
+            let index = turn * TURN + index;
+            let twin = twins.get(index).copied().flatten();
+            let (checked, size) = check_one(run, plan, (index, twin), &mut memory, &mut fields, &mut part);
             if bytes + size > run.limits.send_bytes && !results.is_empty() {
                 messages.push(std::mem::take(&mut results));
                 bytes = 0;
@@ -181,14 +204,14 @@ async fn check_some(run: Arc<Run>, message: Message<pb::CheckUpfitsRequest>, mut
     if !results.is_empty() {
         messages.push(results);
     }
-    Done { messages, numbers, part, memory }
+    Done { messages, plans, marks: Vec::new(), numbers: Ok(None), part, memory }
 }
 
 /// Answers one plan, and says how many bytes the answer takes at most.
 fn check_one(
     run: &Run,
     numbered: &pb::NumberedPlan,
-    index: usize,
+    (index, twin): (usize, Option<Twin>),
     memory: &mut Memory,
     fields: &mut Fields,
     part: &mut Part,
@@ -205,6 +228,7 @@ fn check_one(
             if plan.policy.is_none() {
                 plan.hold_against(run.policy.clone());
             }
+            plan.twin = twin;
             let report = match run.view {
                 pb::ReportView::Summary => rules::check_briefly(&plan),
                 _ => rules::check(&plan),
