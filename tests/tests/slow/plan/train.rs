@@ -196,7 +196,7 @@ impl Train {
                 suspension_rate: Some(Rate::from_n_per_mm(end.suspension)),
                 self_levelling: Some(false),
                 tyres: axle.tyres.take().map(|tyres| Tyres {
-                    designation: String::new(),
+                    designation: String::new().into(),
                     count: Some(end.tyres),
                     load_index: Some(INDICES[end.index].0),
                     load_index_dual: Some(INDICES[end.dual_index].0),
@@ -249,7 +249,7 @@ impl Train {
         trailer.axle_count = Some(self.trailer_axles);
         trailer.coupler_height_level = mm(self.coupler_level);
         trailer.tyres = trailer.tyres.take().map(|tyres| Tyres {
-            designation: String::new(),
+            designation: String::new().into(),
             count: Some(2 * self.trailer_axles),
             load_index: Some(INDICES[self.trailer_index].0),
             wheel_rating: kg(self.trailer_wheel),
