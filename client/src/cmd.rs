@@ -13,6 +13,7 @@ pub mod clearance;
 pub mod compare;
 pub mod completions;
 pub mod coupling;
+pub mod doctor;
 pub mod feed;
 pub mod fit;
 pub mod info;

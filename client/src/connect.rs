@@ -6,7 +6,7 @@ use std::{
     time::Duration,
 };
 
-use baybook_server::{Config, Embedded, EngineKind, Limits, ServeError, Service, book::BookError, embed};
+use baybook_server::{Config, Embedded, EngineKind, Limits, ServeError, Service, book::BookError, embed, secure};
 use clap::Args;
 use tonic::{
     service::interceptor::InterceptedService,
@@ -17,6 +17,7 @@ use crate::{
     credentials::{Bearer, Credentials},
     entry_file,
     fail::{Exit, Failure, Stop},
+    retry::Retrying,
 };
 
 /// Names the service to call, when no flag does.
@@ -129,12 +130,12 @@ impl Where {
     }
 }
 
-/// The way every call takes: with the caller's token on it, if there is one.
-pub type Line = InterceptedService<Channel, Bearer>;
+/// The way every call takes: with the caller's token on it, if there is one, and asked again where that is safe.
+pub type Line = InterceptedService<Retrying, Bearer>;
 
 /// A service that can be called.
 pub struct Connection {
-    channel: Channel,
+    channel: Retrying,
     bearer: Bearer,
     embedded: Option<Embedded>,
 }
@@ -150,7 +151,8 @@ impl Connection {
         match place.place(purpose, |name| env::var(name).ok())? {
             Place::Server(url) => {
                 let bearer = credentials.bearer()?;
-                Ok(Self { channel: reach(&url, credentials, deadline).await?, bearer, embedded: None })
+                let channel = Retrying::elsewhere(reach(&url, credentials, deadline).await?, deadline);
+                Ok(Self { channel, bearer, embedded: None })
             }
             Place::Folder(folder) => {
                 if !folder.is_dir() {
@@ -204,7 +206,8 @@ fn defaults(place: &Where) -> Result<Config, Stop> {
 
 async fn embedded(config: Config) -> Result<Connection, ServeError> {
     let embedded = Embedded::open(config).await?;
-    Ok(Connection { channel: embedded.channel(), bearer: Bearer::default(), embedded: Some(embedded) })
+    let channel = Retrying::here(embedded.channel());
+    Ok(Connection { channel, bearer: Bearer::default(), embedded: Some(embedded) })
 }
 
 /// Tells why a folder of entry files is no book: by file, line and field when it is a matter of reading.
@@ -254,6 +257,16 @@ fn deepest(error: &dyn std::error::Error) -> String {
     why
 }
 
+/// Returns when the certificate ends, in seconds since the Unix epoch, that settings of this machine name; nothing when they
+/// name none. What cannot be used is told in words.
+pub fn own_certificate(file: Option<(&str, &str)>) -> Result<Option<Result<Option<i64>, String>>, Stop> {
+    let config = Config::layered(file, |name| env::var(name).ok()).map_err(|error| start_failure(&error.into()))?;
+    if config.tls.as_os_str().is_empty() {
+        return Ok(None);
+    }
+    Ok(Some(secure::certificate_end(&config.tls).map_err(|error| error.to_string())))
+}
+
 /// Tells why a service does not start, serve or end.
 pub fn start_failure(error: &ServeError) -> Failure {
     let (exit, at, next) = match error {
@@ -268,6 +281,10 @@ pub fn start_failure(error: &ServeError) -> Failure {
         ServeError::Listen { cause, .. } if cause.kind() == std::io::ErrorKind::AddrInUse => {
             (Exit::Conflict, "--listen", "another port, or --listen 127.0.0.1:0 for any that is free")
         }
+        ServeError::ListenAdmin { cause, .. } if cause.kind() == std::io::ErrorKind::AddrInUse => {
+            (Exit::Conflict, "--admin", "another port, or --admin off")
+        }
+        ServeError::ListenAdmin { .. } => (Exit::Denied, "--admin", "another address, or --admin off"),
         ServeError::Secure(_) => {
             (Exit::Usage, "tls", "correct the file; server/config.toml says what the folder holds")
         }

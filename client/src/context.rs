@@ -16,6 +16,7 @@ use crate::{
     out::{Format, Out},
     people::Units,
     read,
+    retry::HasRequestId,
 };
 
 /// Options that every subcommand takes.
@@ -83,6 +84,15 @@ impl Context {
     pub fn call<T>(&self, message: T) -> Request<T> {
         let mut request = Request::new(message);
         request.set_timeout(self.options.deadline);
+        request
+    }
+
+    /// Wraps a change with the deadline; with a request id it may be asked again when it is lost on the way.
+    pub fn change<T>(&self, message: T, request_id: &str) -> Request<T> {
+        let mut request = self.call(message);
+        if !request_id.is_empty() {
+            request.extensions_mut().insert(HasRequestId);
+        }
         request
     }
 

@@ -13,6 +13,7 @@ mod page;
 mod people;
 mod progress;
 mod read;
+mod retry;
 mod sheet;
 mod signals;
 mod stamp;
@@ -87,6 +88,7 @@ enum Command {
     Backup(cmd::backup::BackupArgs),
     Restore(cmd::restore::RestoreArgs),
     Info(cmd::info::InfoArgs),
+    Doctor(cmd::doctor::DoctorArgs),
     Serve(cmd::serve::ServeArgs),
     Completions(cmd::completions::CompletionsArgs),
 }
@@ -136,6 +138,7 @@ impl Command {
             Self::Backup(args) => cmd::backup::run(args, &mut context).await,
             Self::Restore(args) => cmd::restore::run(args, &mut context).await,
             Self::Info(args) => cmd::info::run(args, &mut context).await,
+            Self::Doctor(args) => cmd::doctor::run(args, &mut context).await,
             Self::Serve(args) => cmd::serve::run(args, &context).await,
             Self::Completions(args) => cmd::completions::run(&args, &mut context),
         };

@@ -192,4 +192,6 @@ impl Reader {
 }
 
 #[cfg(test)]
+mod fuzz;
+#[cfg(test)]
 mod tests;

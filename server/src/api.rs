@@ -30,6 +30,7 @@ use crate::access::Principal;
 use crate::book::Revision;
 use crate::embed::Message;
 use crate::error::ApiError;
+use crate::held::{FREE_BYTES, ReplyBytes};
 use crate::layers::{Call, panic_text};
 use crate::service::{Phase, State};
 
@@ -44,11 +45,19 @@ fn who<Q>(request: &Request<Q>) -> Principal {
 /// Answers a call that is answered once: decode, answer, map.
 async fn unary<Q, A, F>(request: Request<Q>, answer: impl FnOnce(Q) -> F) -> Result<Response<A>, Status>
 where
+    A: prost::Message,
     F: Future<Output = Result<A, ApiError>>,
 {
     let call = Call::of(&request);
     let answered = answer(request.into_inner()).await;
-    answered.map(Response::new).map_err(|error| error.status(call.id()))
+    let answered = answered.map(Response::new).map_err(|error| error.status(call.id()));
+    answered.map(|mut response| {
+        let bytes = response.get_ref().encoded_len();
+        if FREE_BYTES < bytes {
+            response.extensions_mut().insert(ReplyBytes(bytes));
+        }
+        response
+    })
 }
 
 /// Answers a call with a stream: `work` sends as many answers as it likes, and its error, if any, ends the stream.

@@ -2,6 +2,7 @@
 
 use std::net::SocketAddr;
 use std::path::PathBuf;
+use std::str::FromStr;
 use std::time::Duration;
 
 use serde::{Deserialize, Deserializer};
@@ -36,6 +37,66 @@ impl EngineKind {
     }
 }
 
+/// Where the admin port listens.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize)]
+#[serde(try_from = "String")]
+pub enum AdminAt {
+    /// On this machine, on the port after the service's own; on any free one when the service takes any.
+    Next,
+    /// Nowhere.
+    Off,
+    /// At this address.
+    At(SocketAddr),
+}
+
+impl TryFrom<String> for AdminAt {
+    type Error = String;
+
+    fn try_from(text: String) -> Result<Self, String> {
+        text.parse()
+    }
+}
+
+impl FromStr for AdminAt {
+    type Err = String;
+
+    fn from_str(text: &str) -> Result<Self, String> {
+        match text {
+            "next" => Ok(Self::Next),
+            "off" => Ok(Self::Off),
+            _ => text
+                .parse()
+                .map(Self::At)
+                .map_err(|_| format!("admin = {text:?} is neither next nor off nor an address such as 127.0.0.1:7461")),
+        }
+    }
+}
+
+impl AdminAt {
+    /// Returns the address, for a service that listens at another.
+    #[must_use]
+    pub fn address(self, listen: SocketAddr) -> Option<SocketAddr> {
+        match self {
+            Self::Off => None,
+            Self::At(address) => Some(address),
+            Self::Next => {
+                let port = if listen.port() == 0 { 0 } else { listen.port().checked_add(1).unwrap_or(0) };
+                Some(SocketAddr::from(([127, 0, 0, 1], port)))
+            }
+        }
+    }
+}
+
+/// How the log is written.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum LogFormat {
+    /// For people.
+    Text,
+    /// One JSON value a line.
+    Json,
+}
+
 /// The service's settings.
 #[derive(Debug, Clone, PartialEq, Eq, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -53,8 +114,12 @@ pub struct Config {
     pub scrub_every: Duration,
     /// A folder of entry files for the book in memory; empty for none.
     pub book_folder: PathBuf,
+    /// Where the admin port listens.
+    pub admin: AdminAt,
     /// How much is logged.
     pub log: String,
+    /// How the log is written.
+    pub log_format: LogFormat,
     /// The folder of the certificate and its key; empty for no TLS.
     pub tls: PathBuf,
     /// Whether callers need a token.
@@ -86,6 +151,15 @@ pub enum ConfigError {
         listen: SocketAddr,
         /// The lines of the settings that are missing.
         lines: Vec<&'static str>,
+    },
+    /// An admin port that others can reach.
+    #[error(
+        "admin = \"{admin}\" can be reached from outside this machine, and the admin port asks nobody who they are; set \
+         admin = \"127.0.0.1:{}\" and let a collector on this machine pass on what it reads", admin.port()
+    )]
+    AdminReachable {
+        /// The address.
+        admin: SocketAddr,
     },
     /// A folder of entry files together with a book on disk.
     #[error("book_folder = {folder:?} is read into a book in memory only; set engine = \"memory\" or leave it empty")]
@@ -145,9 +219,14 @@ impl Config {
     /// Refuses settings that must not be used together.
     ///
     /// # Errors
-    /// [`ConfigError::Unguarded`], [`ConfigError::FolderOnDisk`].
+    /// [`ConfigError::Unguarded`], [`ConfigError::AdminReachable`], [`ConfigError::FolderOnDisk`].
     pub fn check(&self) -> Result<(), ConfigError> {
         self.guarded(self.listen)?;
+        if let AdminAt::At(admin) = self.admin
+            && !admin.ip().to_canonical().is_loopback()
+        {
+            return Err(ConfigError::AdminReachable { admin });
+        }
         if self.engine != EngineKind::Memory && !self.book_folder.as_os_str().is_empty() {
             return Err(ConfigError::FolderOnDisk { folder: self.book_folder.clone() });
         }
@@ -207,7 +286,9 @@ mod tests {
         assert_eq!(config.backup_dir, PathBuf::from("baybook-backups"));
         assert_eq!(config.scrub_every, Duration::from_secs(3_600));
         assert_eq!(config.book_folder, PathBuf::new());
-        assert_eq!(config.log, "info");
+        assert_eq!((config.log.as_str(), config.log_format), ("info", LogFormat::Text));
+        assert_eq!(config.admin, AdminAt::Next);
+        assert_eq!(config.admin.address(config.listen), Some("127.0.0.1:7461".parse().unwrap()));
         assert_eq!((config.tls, config.access), (PathBuf::new(), AccessMode::Open));
         for key in table("", DEFAULTS).unwrap().keys() {
             let variable = format!("{PREFIX}{}", key.to_ascii_uppercase());
@@ -229,8 +310,8 @@ mod tests {
         let error = Config::layered(Some(("mine.toml", "lissten = \"127.0.0.1:1\"")), |_| None).unwrap_err();
         assert_eq!(
             error.to_string(),
-            "mine.toml: lissten is not a setting; settings are access, backup_dir, book_folder, data_dir, engine, \
-             listen, log, scrub_every, tls; the \
+            "mine.toml: lissten is not a setting; settings are access, admin, backup_dir, book_folder, \
+             data_dir, engine, listen, log, log_format, scrub_every, tls; the \
              settings and their defaults are in server/config.toml"
         );
     }
@@ -281,6 +362,22 @@ mod tests {
             let error = read(text).unwrap_err().to_string();
             assert!(error.starts_with("BAYBOOK_SCRUB_EVERY: ") && error.contains("from 1s to 365d"), "{error}");
         }
+    }
+
+    #[test]
+    fn the_admin_port_is_for_this_machine() {
+        let with = |admin: &str| Config::layered(Some(("mine.toml", &format!("admin = \"{admin}\""))), |_| None);
+        for admin in ["0.0.0.0:7461", "192.0.2.1:1", "[::]:1"] {
+            let text = with(admin).unwrap_err().to_string();
+            assert!(text.contains("asks nobody who they are; set admin = \"127.0.0.1:"), "{text}");
+        }
+        let any: SocketAddr = "127.0.0.1:0".parse().unwrap();
+        assert_eq!(with("off").unwrap().admin.address(any), None);
+        assert_eq!(with("next").unwrap().admin.address(any), Some(any));
+        let last = "192.0.2.1:65535".parse().unwrap();
+        assert_eq!(AdminAt::Next.address(last), Some(any), "there is no port after the last");
+        assert_eq!(with("[::1]:5").unwrap().admin.address(any), Some("[::1]:5".parse().unwrap()));
+        assert!(with("later").unwrap_err().to_string().contains("neither next nor off nor an address"));
     }
 
     #[test]

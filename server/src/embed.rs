@@ -71,8 +71,12 @@ impl Embedded {
             // A sender that is gone means the same as one that has spoken.
             async move { service.serve_with_incoming(ReceiverStream::new(accepts), async { drop(stopped.await) }).await }
         });
-        let channel =
-            tuned(Endpoint::from_static("http://embedded"), limits).connect_with_connector_lazy(Pipe(connects));
+        let channel = with_windows(
+            Endpoint::from_static("http://embedded"),
+            limits,
+            (limits.stream_window_bytes, limits.connection_window_bytes),
+        )
+        .connect_with_connector_lazy(Pipe(connects));
         Self { channel, stop: Some(stop), task, service }
     }
 
@@ -107,12 +111,20 @@ impl Embedded {
     }
 }
 
-/// Opens windows wide enough that reports in bulk never wait for them. Good for every channel to the service.
+/// Bytes that a service elsewhere may have under way to one caller, on one call and on the connection: wide enough that
+/// reports in bulk never wait for them.
+const FAR_WINDOW_BYTES: (u32, u32) = (8 << 20, 16 << 20);
+
+/// Opens windows wide enough that reports in bulk never wait for them. Good for every channel to a service elsewhere.
 #[must_use]
 pub fn tuned(endpoint: Endpoint, limits: &Limits) -> Endpoint {
+    with_windows(endpoint, limits, FAR_WINDOW_BYTES)
+}
+
+fn with_windows(endpoint: Endpoint, limits: &Limits, (stream, connection): (u32, u32)) -> Endpoint {
     endpoint
-        .initial_stream_window_size(limits.stream_window_bytes)
-        .initial_connection_window_size(limits.connection_window_bytes)
+        .initial_stream_window_size(stream)
+        .initial_connection_window_size(connection)
         .max_frame_size(limits.frame_bytes)
         .http2_max_header_list_size(limits.header_bytes)
         .http2_adaptive_window(false)

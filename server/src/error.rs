@@ -374,6 +374,11 @@ impl ApiError {
     }
 }
 
+/// Returns whether a code, by its number, tells of our own fault.
+pub(crate) fn is_fault(code: usize) -> bool {
+    [Code::Internal, Code::DataLoss, Code::Unknown].iter().any(|fault| *fault as usize == code)
+}
+
 impl std::error::Error for ApiError {}
 
 /// Returns the etag of an entry that was last changed at a revision.

@@ -4,12 +4,11 @@
 //! One service instead of a stack of layers, because most calls take microseconds: it adds a few counters and one header
 //! to them, and no lock.
 
+mod answer;
 mod deadline;
+mod ending;
 
 use std::convert::Infallible;
-use std::future::Future;
-use std::panic::{AssertUnwindSafe, catch_unwind};
-use std::pin::Pin;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicU64, Ordering};
 use std::task::{Context, Poll};
@@ -20,9 +19,7 @@ use baybook_proto::v1::spec_book_service_server::{self, SpecBookServiceServer};
 use baybook_proto::v1::steward_service_server::{self, StewardServiceServer};
 use baybook_proto::v1::upfits_service_server::{self, UpfitsServiceServer};
 use bytes::Bytes;
-use http::{HeaderMap, HeaderName, HeaderValue, Request, Response, Uri};
-use tokio::time::Sleep;
-use tonic::Status;
+use http::{HeaderMap, HeaderName, HeaderValue, Request, Response};
 use tonic::body::Body;
 use tonic::codegen::BoxFuture;
 use tonic::service::Routes;
@@ -36,7 +33,9 @@ use crate::access::{Principal, Refusal};
 use crate::api;
 use crate::book::Moment;
 use crate::error::ApiError;
+use crate::held;
 use crate::service::{Phase, State};
+pub use answer::Answer;
 
 /// The header that carries the id of a call, both ways.
 pub const REQUEST_ID: HeaderName = HeaderName::from_static("baybook-request-id");
@@ -238,7 +237,10 @@ impl tower::Service<Request<Body>> for Gate {
             sleep: None,
             uri: request.uri().clone(),
             span: tracing::debug_span!("call", id = call.id(), path = request.uri().path()),
-            counted: false,
+            running: None,
+            routed: false,
+            taken_up: false,
+            noted: false,
             lane,
             limit: match lane {
                 Lane::Unary => {
@@ -258,8 +260,11 @@ impl tower::Service<Request<Body>> for Gate {
                 return answer;
             }
             let running = state.calls.fetch_add(1, Ordering::Relaxed);
-            answer.counted = true;
-            if running >= state.limits.calls {
+            answer.running = Some(running + 1);
+            let over = running >= state.limits.calls;
+            if over || (running >= state.pressure.allowed() && lane == Lane::Unary) {
+                let shed = &state.measures.shed;
+                if over { &shed.calls } else { &shed.waiting }.fetch_add(1, Ordering::Relaxed);
                 let retry_after = state.limits.retry_after;
                 answer.refused = Some(ApiError::Overloaded { in_flight: running, retry_after });
                 return answer;
@@ -284,103 +289,16 @@ impl tower::Service<Request<Body>> for Gate {
         }
         answer.call.principal = call.principal.clone();
         request.extensions_mut().insert(call);
+        let state = &answer.rooms.state;
+        let refusal = ApiError::Overloaded {
+            in_flight: state.calls.load(Ordering::Relaxed),
+            retry_after: state.limits.retry_after,
+        };
+        let (requests, longest, id) = (&state.requests, state.limits.receive_bytes, answer.call.id.clone());
+        let request = request.map(|body| Body::new(held::Incoming::new(body, requests, longest, refusal, id)));
         answer.inner = Some(answer.rooms.call(request));
+        answer.routed = true;
         answer
-    }
-}
-
-/// The answer to one call, on its way.
-pub struct Answer {
-    inner: Option<BoxFuture<Response<Body>, Infallible>>,
-    /// Set only when the call does not answer at once.
-    sleep: Option<Pin<Box<Sleep>>>,
-    uri: Uri,
-    span: tracing::Span,
-    counted: bool,
-    lane: Lane,
-    limit: Option<Duration>,
-    started: Instant,
-    refused: Option<ApiError>,
-    call: Call,
-    rooms: Arc<Rooms>,
-}
-
-impl Drop for Answer {
-    fn drop(&mut self) {
-        if self.counted {
-            self.rooms.state.calls.fetch_sub(1, Ordering::Relaxed);
-        }
-    }
-}
-
-impl Future for Answer {
-    type Output = Result<Response<Body>, Infallible>;
-
-    fn poll(mut self: Pin<&mut Self>, cx: &mut Context<'_>) -> Poll<Self::Output> {
-        let this = &mut *self;
-        let Some(inner) = &mut this.inner else {
-            let error = this.refused.take().unwrap_or_else(|| ApiError::Fault { why: "polled again".to_owned() });
-            return Poll::Ready(Ok(this.finish(error.status(this.call.id()).into_http())));
-        };
-        let polled = {
-            let _inside = this.span.enter();
-            catch_unwind(AssertUnwindSafe(|| inner.as_mut().poll(cx)))
-        };
-        match polled {
-            Ok(Poll::Ready(Ok(response))) => {
-                this.inner = None;
-                let response = this.explained(response);
-                Poll::Ready(Ok(this.finish(response)))
-            }
-            Ok(Poll::Ready(Err(never))) => match never {},
-            Ok(Poll::Pending) => this.poll_deadline(cx),
-            Err(panic) => {
-                this.inner = None;
-                let error = ApiError::Fault { why: panic_text(panic.as_ref()) };
-                Poll::Ready(Ok(this.finish(error.status(this.call.id()).into_http())))
-            }
-        }
-    }
-}
-
-impl Answer {
-    fn poll_deadline(&mut self, cx: &mut Context<'_>) -> Poll<Result<Response<Body>, Infallible>> {
-        let Some(limit) = self.limit else { return Poll::Pending };
-        let sleep = self.sleep.get_or_insert_with(|| {
-            let end = match self.call.caller_deadline {
-                Some((end, asked)) if asked <= limit => end,
-                _ => self.started + limit,
-            };
-            Box::pin(tokio::time::sleep_until(end.into()))
-        });
-        if sleep.as_mut().poll(cx).is_pending() {
-            return Poll::Pending;
-        }
-        self.inner = None;
-        let error = ApiError::Deadline { limit, doing: "the call" };
-        Poll::Ready(Ok(self.finish(error.status(self.call.id()).into_http())))
-    }
-
-    /// Gives what the transport refused by itself the same details as any other error.
-    fn explained(&self, response: Response<Body>) -> Response<Body> {
-        let headers = response.headers();
-        let bare = headers.get(Status::GRPC_STATUS).is_some_and(|code| code != "0")
-            && !headers.contains_key(Status::GRPC_STATUS_DETAILS)
-            && self.lane != Lane::Health;
-        if !bare {
-            return response;
-        }
-        let Some(status) = Status::from_header_map(headers) else { return response };
-        ApiError::from_transport(&status, self.uri.path()).status(self.call.id()).into_http()
-    }
-
-    fn finish(&self, mut response: Response<Body>) -> Response<Body> {
-        response.headers_mut().insert(REQUEST_ID, self.call.id.clone());
-        let took = self.started.elapsed();
-        if took >= self.rooms.state.limits.slow_call && self.lane == Lane::Unary {
-            tracing::info!(request_id = self.call.id(), path = self.uri.path(), ms = took.as_millis(), "a slow call");
-        }
-        response
     }
 }
 

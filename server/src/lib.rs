@@ -4,6 +4,7 @@
 //! answers on whatever connections it is given, and ends in good order when told to stop.
 
 pub mod access;
+mod admin;
 pub mod api;
 pub mod book;
 pub mod config;
@@ -11,17 +12,23 @@ mod connections;
 pub mod embed;
 pub mod error;
 pub mod folder;
+mod held;
 pub mod layers;
 pub mod limits;
+pub mod listen;
+mod measure;
+mod pressure;
 pub mod secure;
 pub mod service;
+pub mod standing;
 pub mod upkeep;
 pub mod wire;
 
 pub use access::{AccessMode, Role};
-pub use config::{Config, ConfigError, EngineKind};
+pub use config::{AdminAt, Config, ConfigError, EngineKind, LogFormat};
 pub use embed::Embedded;
 pub use error::ApiError;
 pub use limits::Limits;
-pub use service::{ServeError, Service, bind, incoming, serve};
+pub use listen::{bind, bind_admin, incoming};
+pub use service::{ServeError, Service, serve};
 pub use upkeep::{Upkeep, backups::LastBackup, scrub::LastVerify};

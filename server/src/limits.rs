@@ -105,11 +105,13 @@ pub struct Limits {
     pub keepalive_timeout: Duration,
     /// How old a connection grows before its caller is told to open a new one; running calls are finished.
     pub connection_age: Duration,
+    /// How long its running calls are given then.
+    pub connection_grace: Duration,
     /// How long running calls are given when the service stops.
     pub drain: Duration,
     /// When a caller that was turned away may try again.
     pub retry_after: Duration,
-    /// How long a caller may take to agree on TLS.
+    /// How long a caller may take to agree on TLS, and from then on to say its first words.
     pub handshake: Duration,
     /// Callers that agree on TLS at the same time; more wait.
     pub handshakes: usize,
@@ -127,6 +129,16 @@ pub struct Limits {
     pub token_days: usize,
     /// How long a call takes before the log mentions it.
     pub slow_call: Duration,
+    /// How long calls may wait for their turn before fewer are let in.
+    pub queue_wait: Duration,
+    /// Calls that are let in at once however long they wait.
+    pub calls_least: usize,
+    /// Bytes of long requests that are not whole yet, of all callers together.
+    pub requests_bytes: usize,
+    /// Bytes of long replies that are not taken yet, of all callers together.
+    pub replies_bytes: usize,
+    /// Connections to the admin port at the same time.
+    pub admin_connections: usize,
 }
 
 impl Default for Limits {
@@ -166,8 +178,8 @@ impl Default for Limits {
             watch_bookmark: Duration::from_secs(5),
             header_bytes: 16 << 10,
             frame_bytes: 1 << 20,
-            stream_window_bytes: 8 << 20,
-            connection_window_bytes: 16 << 20,
+            stream_window_bytes: 256 << 10,
+            connection_window_bytes: 1 << 20,
             pending_resets: 32,
             local_resets: 1_024,
             deadline_default: Duration::from_secs(30),
@@ -176,10 +188,11 @@ impl Default for Limits {
             keepalive: Duration::from_secs(30),
             keepalive_timeout: Duration::from_secs(10),
             connection_age: Duration::from_secs(3_600),
+            connection_grace: Duration::from_secs(600),
             drain: Duration::from_secs(20),
             retry_after: Duration::from_millis(200),
             handshake: Duration::from_secs(10),
-            handshakes: 64,
+            handshakes: 1_024,
             certificate_every: Duration::from_secs(2),
             denials_every: Duration::from_secs(1),
             holder_chars: 60,
@@ -187,6 +200,11 @@ impl Default for Limits {
             tokens: 10_000,
             token_days: 400,
             slow_call: Duration::from_secs(1),
+            queue_wait: Duration::from_millis(5),
+            calls_least: 16,
+            requests_bytes: 24 << 20,
+            replies_bytes: 24 << 20,
+            admin_connections: 16,
         }
     }
 }
@@ -254,6 +272,7 @@ impl Limits {
             keepalive,
             keepalive_timeout,
             connection_age,
+            connection_grace,
             drain,
             retry_after,
             handshake,
@@ -265,6 +284,11 @@ impl Limits {
             tokens,
             token_days,
             slow_call,
+            queue_wait,
+            calls_least,
+            requests_bytes,
+            replies_bytes,
+            admin_connections,
         } = self;
         vec![
             size("receive_bytes", *receive_bytes, "one message received"),
@@ -318,9 +342,10 @@ impl Limits {
             time("keepalive", *keepalive, "quiet on a connection before it is asked for"),
             time("keepalive_timeout", *keepalive_timeout, "answering that"),
             time("connection_age", *connection_age, "age of a connection"),
+            time("connection_grace", *connection_grace, "finishing the calls of a connection that is too old"),
             time("drain", *drain, "finishing running calls when the service stops"),
             time("retry_after", *retry_after, "waiting before a call that was turned away is tried again"),
-            time("handshake", *handshake, "agreeing on TLS"),
+            time("handshake", *handshake, "agreeing on TLS, and then the first words"),
             count("handshakes", *handshakes, "callers", "callers that agree on TLS at once"),
             time("certificate_every", *certificate_every, "between two looks at the certificate's files"),
             time("denials_every", *denials_every, "between two writes of denied calls"),
@@ -329,6 +354,11 @@ impl Limits {
             count("tokens", *tokens, "tokens", "tokens that are kept, ended ones too"),
             count("token_days", *token_days, "days", "the life of a token"),
             time("slow_call", *slow_call, "a call before the log mentions it"),
+            time("queue_wait", *queue_wait, "waiting for a turn before fewer calls are let in"),
+            count("calls_least", *calls_least, "calls", "calls let in at once however long they wait"),
+            size("requests_bytes", *requests_bytes, "long requests that are not whole yet, of all callers"),
+            size("replies_bytes", *replies_bytes, "long replies that are not taken yet, of all callers"),
+            count("admin_connections", *admin_connections, "connections", "connections to the admin port at once"),
         ]
     }
 

@@ -6,6 +6,7 @@ use std::net::SocketAddr;
 use std::path::{Path, PathBuf};
 use std::pin::Pin;
 use std::sync::Arc;
+use std::sync::atomic::Ordering;
 use std::task::{Context, Poll};
 
 use futures_util::{Stream, StreamExt as _};
@@ -20,6 +21,7 @@ use tokio_rustls::rustls::{RootCertStore, ServerConfig, crypto};
 use tokio_rustls::server::TlsStream;
 use tonic::transport::server::{Connected, TcpConnectInfo};
 
+use crate::connections::{Doors, Place};
 use crate::limits::Limits;
 
 /// The chain of certificates, the service's own first.
@@ -87,6 +89,31 @@ impl Files {
         config.alpn_protocols = vec![b"h2".to_vec()];
         Ok(Arc::new(config))
     }
+
+    /// Tells when the service's own certificate ends.
+    fn tell(&self, doors: &Doors) {
+        if let Some(end) = end_of(&self.certificate) {
+            doors.certificate(end);
+        }
+    }
+}
+
+/// Reads a folder of TLS files as the service would, and returns when its certificate ends, in seconds since the Unix
+/// epoch; nothing when the certificate does not say so readably.
+///
+/// # Errors
+/// [`SecureError`] with the file that cannot be used.
+pub fn certificate_end(folder: &Path) -> Result<Option<i64>, SecureError> {
+    let files = Files::read(folder)?;
+    files.config(folder)?;
+    Ok(end_of(&files.certificate))
+}
+
+/// When the first certificate of a chain ends, in seconds since the Unix epoch.
+fn end_of(pem: &[u8]) -> Option<i64> {
+    let der = CertificateDer::pem_slice_iter(pem).next()?.ok()?;
+    let (_, certificate) = x509_parser::parse_x509_certificate(&der).ok()?;
+    Some(certificate.validity().not_after.timestamp())
 }
 
 fn certificates(pem: &[u8], path: &Path) -> Result<Vec<CertificateDer<'static>>, SecureError> {
@@ -99,44 +126,49 @@ fn certificates(pem: &[u8], path: &Path) -> Result<Vec<CertificateDer<'static>>,
 #[derive(Debug)]
 pub enum Line {
     /// Plain.
-    Plain(TcpStream),
+    Plain(TcpStream, Place),
     /// Behind TLS.
-    Secure(Box<TlsStream<TcpStream>>),
+    Secure(Box<TlsStream<TcpStream>>, Place),
 }
 
 /// Puts every connection behind TLS when there is a folder, and else passes it on as it is.
 ///
-/// A caller that does not agree on TLS in time, or at all, is dropped without keeping others waiting.
+/// A caller that does not agree on TLS in time, or at all, is dropped; all callers agree at the same time, so that a slow
+/// one keeps nobody waiting.
 pub(crate) fn lines<S>(
     accepted: S,
     folder: &Path,
     limits: &Limits,
+    doors: &Arc<Doors>,
 ) -> Result<Pin<Box<dyn Stream<Item = io::Result<Line>> + Send>>, SecureError>
 where
-    S: Stream<Item = io::Result<TcpStream>> + Send + 'static,
+    S: Stream<Item = io::Result<(TcpStream, Place)>> + Send + 'static,
 {
     if folder.as_os_str().is_empty() {
-        return Ok(Box::pin(accepted.map(|stream| stream.map(Line::Plain))));
+        return Ok(Box::pin(accepted.map(|taken| taken.map(|(stream, place)| Line::Plain(stream, place)))));
     }
     let files = Files::read(folder)?;
     let (newest, config) = watch::channel(files.config(folder)?);
-    tokio::spawn(follow(folder.to_owned(), files, newest, limits.certificate_every));
-    let patience = limits.handshake;
+    files.tell(doors);
+    tokio::spawn(follow(folder.to_owned(), files, newest, limits.certificate_every, Arc::clone(doors)));
+    let (patience, doors) = (limits.handshake, Arc::clone(doors));
     let agreed = accepted
-        .map(move |stream| {
+        .map(move |taken| {
             let acceptor = TlsAcceptor::from(Arc::clone(&config.borrow()));
+            let doors = Arc::clone(&doors);
             async move {
-                let stream = match stream {
-                    Ok(stream) => stream,
+                let (stream, place) = match taken {
+                    Ok(taken) => taken,
                     Err(error) => return Some(Err(error)),
                 };
                 match tokio::time::timeout(patience, acceptor.accept(stream)).await {
-                    Ok(Ok(secure)) => Some(Ok(Line::Secure(Box::new(secure)))),
+                    Ok(Ok(secure)) => Some(Ok(Line::Secure(Box::new(secure), place))),
                     Ok(Err(error)) => {
                         tracing::debug!(%error, "a caller did not agree on TLS");
                         None
                     }
                     Err(_) => {
+                        doors.late.fetch_add(1, Ordering::Relaxed);
                         tracing::debug!("a caller took too long to agree on TLS");
                         None
                     }
@@ -154,6 +186,7 @@ async fn follow(
     mut files: Files,
     newest: watch::Sender<Arc<ServerConfig>>,
     every: std::time::Duration,
+    doors: Arc<Doors>,
 ) {
     loop {
         tokio::select! {
@@ -171,6 +204,7 @@ async fn follow(
         match now.config(&folder) {
             Ok(config) => {
                 newest.send_replace(config);
+                now.tell(&doors);
                 tracing::info!(folder = %folder.display(), "a new certificate is in force");
             }
             Err(error) => {
@@ -186,8 +220,8 @@ impl Connected for Line {
 
     fn connect_info(&self) -> TcpConnectInfo {
         match self {
-            Self::Plain(stream) => stream.connect_info(),
-            Self::Secure(stream) => stream.get_ref().0.connect_info(),
+            Self::Plain(stream, _) => stream.connect_info(),
+            Self::Secure(stream, _) => stream.get_ref().0.connect_info(),
         }
     }
 }
@@ -203,8 +237,8 @@ impl Line {
 impl AsyncRead for Line {
     fn poll_read(self: Pin<&mut Self>, cx: &mut Context<'_>, buf: &mut ReadBuf<'_>) -> Poll<io::Result<()>> {
         match self.get_mut() {
-            Self::Plain(stream) => Pin::new(stream).poll_read(cx, buf),
-            Self::Secure(stream) => Pin::new(stream).poll_read(cx, buf),
+            Self::Plain(stream, _) => Pin::new(stream).poll_read(cx, buf),
+            Self::Secure(stream, _) => Pin::new(stream).poll_read(cx, buf),
         }
     }
 }
@@ -212,22 +246,22 @@ impl AsyncRead for Line {
 impl AsyncWrite for Line {
     fn poll_write(self: Pin<&mut Self>, cx: &mut Context<'_>, buf: &[u8]) -> Poll<io::Result<usize>> {
         match self.get_mut() {
-            Self::Plain(stream) => Pin::new(stream).poll_write(cx, buf),
-            Self::Secure(stream) => Pin::new(stream).poll_write(cx, buf),
+            Self::Plain(stream, _) => Pin::new(stream).poll_write(cx, buf),
+            Self::Secure(stream, _) => Pin::new(stream).poll_write(cx, buf),
         }
     }
 
     fn poll_flush(self: Pin<&mut Self>, cx: &mut Context<'_>) -> Poll<io::Result<()>> {
         match self.get_mut() {
-            Self::Plain(stream) => Pin::new(stream).poll_flush(cx),
-            Self::Secure(stream) => Pin::new(stream).poll_flush(cx),
+            Self::Plain(stream, _) => Pin::new(stream).poll_flush(cx),
+            Self::Secure(stream, _) => Pin::new(stream).poll_flush(cx),
         }
     }
 
     fn poll_shutdown(self: Pin<&mut Self>, cx: &mut Context<'_>) -> Poll<io::Result<()>> {
         match self.get_mut() {
-            Self::Plain(stream) => Pin::new(stream).poll_shutdown(cx),
-            Self::Secure(stream) => Pin::new(stream).poll_shutdown(cx),
+            Self::Plain(stream, _) => Pin::new(stream).poll_shutdown(cx),
+            Self::Secure(stream, _) => Pin::new(stream).poll_shutdown(cx),
         }
     }
 
@@ -237,15 +271,15 @@ impl AsyncWrite for Line {
         bufs: &[io::IoSlice<'_>],
     ) -> Poll<io::Result<usize>> {
         match self.get_mut() {
-            Self::Plain(stream) => Pin::new(stream).poll_write_vectored(cx, bufs),
-            Self::Secure(stream) => Pin::new(stream).poll_write_vectored(cx, bufs),
+            Self::Plain(stream, _) => Pin::new(stream).poll_write_vectored(cx, bufs),
+            Self::Secure(stream, _) => Pin::new(stream).poll_write_vectored(cx, bufs),
         }
     }
 
     fn is_write_vectored(&self) -> bool {
         match self {
-            Self::Plain(stream) => stream.is_write_vectored(),
-            Self::Secure(stream) => stream.is_write_vectored(),
+            Self::Plain(stream, _) => stream.is_write_vectored(),
+            Self::Secure(stream, _) => stream.is_write_vectored(),
         }
     }
 }

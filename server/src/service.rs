@@ -5,7 +5,7 @@ use std::io;
 use std::net::SocketAddr;
 use std::path::PathBuf;
 use std::sync::Arc;
-use std::sync::atomic::{AtomicUsize, Ordering};
+use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 use std::time::Duration;
 
 use baybook_proto::v1 as pb;
@@ -20,17 +20,22 @@ use tonic::{Request, Response, Status};
 use tonic_health::ServingStatus;
 
 use crate::access::{Access, audit};
+use crate::admin;
 use crate::api::Upfits;
 use crate::book::catalog::Catalog;
 use crate::book::{Book, BookError, LocalBook, Moment};
 use crate::config::{Config, ConfigError, EngineKind};
-use crate::connections::Connections;
+use crate::connections::Doors;
 use crate::embed::Message;
 use crate::error::ApiError;
 use crate::folder;
+use crate::held::Held;
 use crate::layers::{Call, Gate};
 use crate::limits::Limits;
-use crate::secure::{self, Line, SecureError};
+use crate::listen;
+use crate::measure::Measures;
+use crate::pressure::Pressure;
+use crate::secure::{Line, SecureError};
 use crate::upkeep::{Upkeep, scrub};
 
 /// How long those who watch the health are given to hear that it has turned, before their streams end.
@@ -54,6 +59,14 @@ pub enum ServeError {
     /// The address cannot be listened on.
     #[error("cannot listen on {listen}: {cause}; set listen to a free port, or to port 0 for any")]
     Listen {
+        /// The address.
+        listen: SocketAddr,
+        /// What the system said.
+        cause: io::Error,
+    },
+    /// The admin address cannot be listened on.
+    #[error("the admin port cannot listen on {listen}: {cause}; set admin to a free port, or to off")]
+    ListenAdmin {
         /// The address.
         listen: SocketAddr,
         /// What the system said.
@@ -87,6 +100,15 @@ pub(crate) struct State {
     pub(crate) limits: Limits,
     pub(crate) engine: EngineKind,
     pub(crate) started: Moment,
+    /// The directory of the book on disk; empty for a book in memory.
+    pub(crate) data_dir: PathBuf,
+    pub(crate) measures: Measures,
+    pub(crate) pressure: Pressure,
+    pub(crate) requests: Arc<Held>,
+    pub(crate) replies: Arc<Held>,
+    pub(crate) doors: Arc<Doors>,
+    /// Whether connections are answered.
+    pub(crate) answering: AtomicBool,
     /// Calls that are running.
     pub(crate) calls: AtomicUsize,
     /// Streams that are running.
@@ -106,6 +128,11 @@ impl State {
         self.catalog.book()
     }
 
+    /// Returns whether connections are answered.
+    pub(crate) fn serving(&self) -> bool {
+        self.answering.load(Ordering::Relaxed)
+    }
+
     /// Takes a place among the running streams.
     pub(crate) fn stream(self: &Arc<Self>) -> Result<Place, ApiError> {
         self.place(|state| &state.streams, self.limits.streams)
@@ -120,6 +147,7 @@ impl State {
         let running = among(self).fetch_add(1, Ordering::Relaxed);
         let place = Place { state: Arc::clone(self), among };
         if running >= most {
+            self.measures.shed.streams.fetch_add(1, Ordering::Relaxed);
             return Err(ApiError::Overloaded { in_flight: running, retry_after: self.limits.retry_after });
         }
         Ok(place)
@@ -172,6 +200,16 @@ impl Service {
             catalog: Catalog::open(book),
             limits: config.limits.clone(),
             engine: config.engine,
+            data_dir: match config.engine {
+                EngineKind::Sled => config.data_dir.clone(),
+                EngineKind::Memory => PathBuf::new(),
+            },
+            measures: Measures::default(),
+            pressure: Pressure::new(&config.limits),
+            requests: Held::at_most(config.limits.requests_bytes),
+            replies: Held::at_most(config.limits.replies_bytes),
+            doors: Arc::default(),
+            answering: AtomicBool::new(false),
             started: Moment::now(),
             calls: AtomicUsize::new(0),
             streams: AtomicUsize::new(0),
@@ -221,6 +259,25 @@ impl Service {
         Ok(Gate::new(Arc::clone(&self.state))?)
     }
 
+    /// Returns the connections that come in on a listener, behind TLS when the settings say so. They are counted from the
+    /// moment they are accepted.
+    ///
+    /// # Errors
+    /// [`ServeError::Config`] when others can reach the listener and the settings do not guard it, [`ServeError::Listen`],
+    /// [`ServeError::Secure`].
+    pub fn incoming(
+        &self,
+        listener: TcpListener,
+        config: &Config,
+    ) -> Result<impl Stream<Item = io::Result<Line>> + use<>, ServeError> {
+        listen::taken(listener, config, &self.state.doors)
+    }
+
+    /// Answers on the admin port until the service has ended: what is measured, and whether it lives and takes calls.
+    pub fn serve_admin(&self, listener: TcpListener) -> impl Future<Output = ()> + Send + use<> {
+        admin::serve(Arc::clone(&self.state), listener)
+    }
+
     /// Answers on every connection that comes in until told to stop, then finishes the running calls.
     ///
     /// # Errors
@@ -238,13 +295,14 @@ impl Service {
         let gate = self.router()?;
         gate.tell_health(ServingStatus::Serving).await;
         let (stopped, wait) = watch::channel(false);
-        let connections = Connections::at_most(limits.connections);
-        let incoming = incoming.filter_map(move |io| std::future::ready(connections.admit(io)));
+        let (doors, most, patience) = (Arc::clone(&self.state.doors), limits.connections, limits.handshake);
+        let incoming = incoming.filter_map(move |io| std::future::ready(doors.admit(io, most, patience)));
         let served = server(limits).serve_with_incoming_shutdown(gate.clone(), incoming, told(wait));
         let mut served = std::pin::pin!(served);
         let mut stop = std::pin::pin!(stop);
         let mut writing = std::pin::pin!(self.write_denials());
         let mut scrubbing = std::pin::pin!(scrub::run(&self.state));
+        self.state.answering.store(true, Ordering::Relaxed);
         tokio::select! {
             ended = &mut served => ended?,
             () = &mut writing => {}
@@ -309,42 +367,6 @@ where
     served.and(closed)
 }
 
-/// Listens on the settings' address.
-///
-/// # Errors
-/// [`ServeError::Config`], [`ServeError::Listen`].
-pub async fn bind(config: &Config) -> Result<TcpListener, ServeError> {
-    config.check()?;
-    let listen = config.listen;
-    TcpListener::bind(listen).await.map_err(|cause| ServeError::Listen { listen, cause })
-}
-
-/// Returns the connections that come in on a listener, behind TLS when the settings say so.
-///
-/// # Errors
-/// [`ServeError::Config`] when others can reach the listener and the settings do not guard it, [`ServeError::Listen`],
-/// [`ServeError::Secure`].
-pub fn incoming(
-    listener: TcpListener,
-    config: &Config,
-) -> Result<impl Stream<Item = io::Result<Line>> + use<>, ServeError> {
-    let unspecified = SocketAddr::from(([0, 0, 0, 0], 0));
-    let listen = listener.local_addr().map_err(|cause| ServeError::Listen { listen: unspecified, cause })?;
-    config.guarded(listen)?;
-    let accepted = futures_util::stream::unfold(listener, |listener| async move {
-        let accepted = listener.accept().await.and_then(|(stream, _)| {
-            stream.set_nodelay(true)?;
-            Ok(stream)
-        });
-        if accepted.is_err() {
-            // Too many open files, most likely: asking again at once would spin.
-            tokio::time::sleep(std::time::Duration::from_millis(50)).await;
-        }
-        Some((accepted, listener))
-    });
-    Ok(secure::lines(accepted, &config.tls, &config.limits)?)
-}
-
 async fn open_sled(directory: PathBuf, bounds: crate::book::Bounds) -> Result<Arc<dyn Book>, BookError> {
     let opened = tokio::task::spawn_blocking(move || LocalBook::open(&directory, bounds)).await;
     let failed = |_| BookError::Damaged {
@@ -369,6 +391,7 @@ fn server(limits: &Limits) -> Server {
         .http2_max_pending_accept_reset_streams(Some(limits.pending_resets))
         .http2_max_local_error_reset_streams(Some(limits.local_resets))
         .max_connection_age(limits.connection_age)
+        .max_connection_age_grace(limits.connection_grace)
         .accept_http1(false)
 }
 

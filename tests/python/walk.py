@@ -1,15 +1,17 @@
 """Walks every call of a running service with a gRPC client that knows nothing of it but what reflection tells.
 
-    python tests/python/walk.py 127.0.0.1:7460 deploy/demo/book
+    python tests/python/walk.py 127.0.0.1:7460 deploy/demo/book [127.0.0.1:7461]
 
 The book of the service must be empty. Each call of each service is made at least once so that it succeeds and at least
-once so that it is refused; a call that was left out fails the walk.
+once so that it is refused; a call that was left out fails the walk. With the address of the admin port, what is measured
+there is read as OpenMetrics text, and compared with what was called.
 """
 
 import hashlib
 import json
 import pathlib
 import sys
+import urllib.request
 
 import grpc
 from google.protobuf import descriptor_pb2, descriptor_pool, json_format, message_factory
@@ -17,6 +19,7 @@ from google.rpc import error_details_pb2
 from grpc_health.v1 import health_pb2, health_pb2_grpc
 from grpc_reflection.v1alpha import reflection_pb2
 from grpc_status import rpc_status
+from prometheus_client.openmetrics.parser import text_string_to_metric_families
 
 PACKAGE = "baybook.v1."
 # The messages of the first published reflection service and of its alpha are the same; only the name differs.
@@ -687,7 +690,33 @@ def walk_standard(service):
         read_refusal("GetEntrie", error, unimplemented, "NO_SUCH_METHOD", (), ("GetEntrie",), ("method",))
 
 
-def main(address, folder):
+def walk_admin(service, admin):
+    """What is measured, read by a parser that is not ours, agrees with what this walk did."""
+    with urllib.request.urlopen(f"http://{admin}/metrics", timeout=DEADLINE) as reply:
+        hold("application/openmetrics-text" in reply.headers["content-type"], reply.headers["content-type"])
+        families = {family.name: family for family in text_string_to_metric_families(reply.read().decode())}
+    calls = families["baybook_call_duration_seconds"]
+    hold(calls.type == "histogram" and calls.unit == "seconds", f"{calls.type} in {calls.unit}")
+    counted = {}
+    for sample in calls.samples:
+        if sample.name.endswith("_count"):
+            name = sample.labels["service"] + "/" + sample.labels["method"]
+            counted[name] = counted.get(name, 0) + sample.value
+    for method, done in service.done.items():
+        hold(counted.get(method, 0) >= sum(done.values()), f"{method}: {counted.get(method)} counted, {done} made")
+    for name in ["baybook_commit_duration_seconds", "baybook_fsync_duration_seconds"]:
+        count = [one.value for one in families[name].samples if one.name.endswith("_count")]
+        hold(count and count[0] > 0, f"{name} counts {count}")
+    value = {name: family.samples[0].value for name, family in families.items() if family.samples}
+    hold(value["baybook_writable"] == 1 and value["baybook_faults"] == 0, "it takes writes and nothing failed")
+    hold(value["baybook_disk_free_bytes"] > 0 and value["baybook_last_verified_backup_timestamp_seconds"] > 0, f"{value}")
+    for path in ["live", "ready"]:
+        with urllib.request.urlopen(f"http://{admin}/{path}", timeout=DEADLINE) as reply:
+            hold(reply.status == 200, f"{path}: {reply.status}")
+    return len(families), sum(len(family.samples) for family in families.values())
+
+
+def main(address, folder, admin=None):
     demo = [one for file in sorted(pathlib.Path(folder).glob("*.json")) for one in json.loads(file.read_text())]
     with grpc.insecure_channel(address) as channel:
         grpc.channel_ready_future(channel).result(timeout=DEADLINE)
@@ -701,16 +730,19 @@ def main(address, folder):
         walk_steward(service, demo)
         left_out = service.left_out()
         hold(not left_out, "calls that this walk leaves out:\n  " + "\n  ".join(left_out))
+        measured = walk_admin(service, admin) if admin else None
     answered = sum(one["answered"] for one in service.done.values())
     refused = sum(one["refused"] for one in service.done.values())
     print(f"{len(service.methods)} methods of {len(service.services)} services: {answered} answered, {refused} refused")
+    if measured:
+        print(f"{measured[0]} families of {measured[1]} samples are measured, as OpenMetrics has them")
     print("60 plans: " + ", ".join(f"{count} {word}" for word, count in counts.items()))
 
 
 if __name__ == "__main__":
-    if len(sys.argv) != 3:
+    if len(sys.argv) not in (3, 4):
         sys.exit(__doc__)
     try:
-        main(sys.argv[1], sys.argv[2])
+        main(*sys.argv[1:])
     except Wrong as wrong:
         sys.exit(f"not as promised: {wrong}")

@@ -2,7 +2,7 @@
 
 use std::{env, fs, io, net::SocketAddr, path::PathBuf};
 
-use baybook_server::{Config, EngineKind, Service, bind, incoming};
+use baybook_server::{AdminAt, Config, EngineKind, LogFormat, Service, bind, bind_admin};
 use clap::Args;
 use tracing_subscriber::EnvFilter;
 
@@ -21,8 +21,10 @@ Examples:
 /// Host the service until it is told to stop
 ///
 /// Settings count in this order: flags, the environment (BAYBOOK_LISTEN, BAYBOOK_ENGINE, BAYBOOK_DATA_DIR,
-/// BAYBOOK_BACKUP_DIR, BAYBOOK_BOOK_FOLDER, BAYBOOK_LOG, BAYBOOK_SCRUB_EVERY, BAYBOOK_TLS, BAYBOOK_ACCESS), the file of --config, the documented defaults. SIGTERM and SIGINT let running
-/// calls finish; a second one ends the service at once.
+/// BAYBOOK_BACKUP_DIR, BAYBOOK_BOOK_FOLDER, BAYBOOK_ADMIN, BAYBOOK_LOG, BAYBOOK_LOG_FORMAT, BAYBOOK_SCRUB_EVERY,
+/// BAYBOOK_TLS, BAYBOOK_ACCESS), the file of --config, the documented defaults. SIGTERM and SIGINT let running calls
+/// finish; a second one ends the service at once. The admin port answers /metrics (OpenMetrics text), /live and /ready
+/// over HTTP.
 #[derive(Debug, Args)]
 #[command(after_long_help = EXAMPLES)]
 pub struct ServeArgs {
@@ -33,6 +35,10 @@ pub struct ServeArgs {
     /// Read settings from this file (TOML)
     #[arg(long, value_name = "FILE")]
     config: Option<PathBuf>,
+
+    /// Answer on the admin port here: next (127.0.0.1 and the port after --listen's), off, or an address of this machine
+    #[arg(long, value_name = "ADDRESS")]
+    admin: Option<AdminAt>,
 
     /// Log this much: error, warn, info, debug, trace, or a filter such as info,baybook_server=debug
     #[arg(long, value_name = "FILTER")]
@@ -60,6 +66,9 @@ impl ServeArgs {
         if let Some(listen) = self.listen {
             config.listen = listen;
         }
+        if let Some(admin) = self.admin {
+            config.admin = admin;
+        }
         if let Some(log) = self.log {
             config.log = log;
         }
@@ -82,15 +91,25 @@ pub async fn run(args: ServeArgs, context: &Context) -> Outcome {
         Failure::usage("--log cannot be used").at(format!("--log {}", config.log), error.to_string()).next("--log info")
     })?;
     let coloured = !context.no_color() && out::talk_is_coloured();
-    tracing_subscriber::fmt().with_env_filter(filter).with_ansi(coloured).with_writer(io::stderr).init();
+    // Nobody reading the log any more must not end the service.
+    let log = tracing_subscriber::fmt().with_env_filter(filter).with_writer(io::stderr).log_internal_errors(false);
+    match config.log_format {
+        LogFormat::Text => log.with_ansi(coloured).init(),
+        LogFormat::Json => log.json().flatten_event(true).with_ansi(false).init(),
+    }
     // Before anybody is told that the service listens, so that no signal comes too early.
     let signals = Signals::caught()?;
     let listener = bind(&config).await.map_err(|error| start_failure(&error))?;
     let address = listener.local_addr()?;
-    let connections = incoming(listener, &config).map_err(|error| start_failure(&error))?;
+    let admin = bind_admin(&config, address).await.map_err(|error| start_failure(&error))?;
     let folder = config.book_folder.clone();
-    let service = Service::open(config).await.map_err(|error| folder_failure(&folder, error))?;
+    let service = Service::open(config.clone()).await.map_err(|error| folder_failure(&folder, error))?;
+    let connections = service.incoming(listener, &config).map_err(|error| start_failure(&error))?;
     out::talk(&format!("listening on {address}"));
+    if let Some(admin) = admin {
+        out::talk(&format!("admin on {}", admin.local_addr()?));
+        tokio::spawn(service.serve_admin(admin));
+    }
     let served = service.serve_with_incoming(connections, signals.first()).await;
     let closed = service.close().await;
     served.and(closed).map_err(|error| start_failure(&error))?;

@@ -6,6 +6,7 @@ mod errors;
 mod feed;
 mod formats;
 mod hardware;
+mod operations;
 mod pipes;
 mod service;
 mod tables;

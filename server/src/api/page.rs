@@ -89,8 +89,29 @@ pub(crate) fn hex(digest: &[u8]) -> String {
 }
 
 #[cfg(test)]
+#[path = "../../../tests/fuzz/engine.rs"]
+mod engine;
+
+#[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn fuzz_page_tokens() {
+        let token = Token { revision: Revision::new(7), after: "bolts/m12-88-40".to_owned() }.write("list");
+        // The text of a token with its sum, so that what lies behind the sum is reached too.
+        let sealed = |text: &str| {
+            let whole = format!("{text}{}", sum(text, "list"));
+            whole.bytes().fold(String::new(), |out, byte| format!("{out}{byte:02x}"))
+        };
+        let corpus = [b"7.bolts/m12-88-40.".to_vec(), b"18446744073709551615..".to_vec(), token.clone().into_bytes()];
+        engine::run("page tokens", |dice| {
+            let text = engine::mutate_text(dice, &corpus, &[".", "é", "00"]);
+            for token in [text.clone(), sealed(&text)] {
+                let _ = Token::read(&token, "list");
+            }
+        });
+    }
 
     #[test]
     fn a_token_comes_back_as_it_was_and_only_for_its_list() {

@@ -12,10 +12,11 @@ use baybook_proto::v1::steward_service_server::StewardService;
 use tonic::{Request, Response, Status};
 
 use super::{unary, who};
-use crate::book::Standing;
 use crate::book::catalog::timestamp;
+use crate::book::{Moment, Standing};
 use crate::limits::Row;
 use crate::service::State;
+use crate::standing;
 
 /// Answers the calls of `StewardService`.
 #[derive(Debug)]
@@ -82,6 +83,7 @@ impl StewardService for Steward {
 }
 
 fn info(state: &State) -> pb::ServerInfoResponse {
+    let room = standing::room(&state.data_dir);
     let count = |count: usize| i64::try_from(count).unwrap_or(i64::MAX);
     let folders = state.catalog.folders().into_iter();
     let limits = state.limits.table().into_iter();
@@ -98,6 +100,13 @@ fn info(state: &State) -> pb::ServerInfoResponse {
         writable: state.book().standing() == Standing::Writable,
         last_backup: state.upkeep.last_backup().as_ref().map(upkeep::note),
         last_verify: state.upkeep.last_verify().as_ref().map(upkeep::verify_note),
+        now_time: Some(timestamp(Moment::now())),
+        certificate_end_time: state
+            .doors
+            .certificate_end()
+            .map(|end| timestamp(Moment::from_micros(end.saturating_mul(1_000_000)))),
+        disk_free_bytes: room.map(|room| room.free),
+        disk_size_bytes: room.map(|room| room.size),
     }
 }
 

@@ -5,6 +5,7 @@ use std::sync::Arc;
 use super::error::BookError;
 use super::record::{Known, Moment, Name, Past, PastCommit, Record, Revision, StoredAnswer, Verified};
 use super::tally::Tally;
+use crate::measure::Timing;
 
 /// What was loaded at open.
 #[derive(Debug, Default)]
@@ -94,6 +95,11 @@ pub(super) trait Engine: Send + Sync {
 
     /// Reads everything on disk again, compares it, and mends what it can.
     fn verify(&self, known: Option<Known>) -> Result<Verified, BookError>;
+
+    /// Returns how long each sync of a group took, where there are syncs.
+    fn syncs(&self) -> Option<&Timing> {
+        None
+    }
 
     /// Closes the store. Nothing is called after it.
     fn close(&self) -> Result<(), BookError>;

@@ -5,6 +5,7 @@ use std::fmt;
 use std::path::Path;
 use std::sync::Arc;
 use std::thread::JoinHandle;
+use std::time::Instant;
 
 use parking_lot::Mutex;
 use tokio::runtime::Handle;
@@ -19,7 +20,8 @@ use super::memory::MemoryEngine;
 use super::record::{Commit, Committed, Known, Name, Past, PastCommit, Record, Revision, StoredAnswer, Verified};
 use super::shelf::{Page, Shelf, Snapshot};
 use super::tally::Tally;
-use super::{Book, Follower, Pending, Standing};
+use super::{Book, Follower, Pace, Pending, Standing};
+use crate::measure::Timing;
 
 /// A book kept by this process, on disk or in memory.
 pub struct LocalBook {
@@ -27,6 +29,7 @@ pub struct LocalBook {
     bounds: Bounds,
     asks: Mutex<Option<mpsc::Sender<Ask>>>,
     committer: Mutex<Option<JoinHandle<()>>>,
+    commits: Timing,
 }
 
 impl LocalBook {
@@ -70,7 +73,13 @@ impl LocalBook {
                 cause: cause.to_string(),
                 full: false,
             })?;
-        Ok(Self { shared, bounds, asks: Mutex::new(Some(asks)), committer: Mutex::new(Some(thread)) })
+        Ok(Self {
+            shared,
+            bounds,
+            asks: Mutex::new(Some(asks)),
+            committer: Mutex::new(Some(thread)),
+            commits: Timing::default(),
+        })
     }
 
     /// What can be refused without knowing the book's state is refused on the caller's own time.
@@ -159,13 +168,18 @@ impl Book for LocalBook {
                 // Before it is written anywhere: nothing about it is uncertain.
                 return Err(BookError::ReadOnly { why });
             }
+            let begun = Instant::now();
             let asks = self.asks.lock().clone().ok_or(BookError::Closed)?;
             let (reply, answer) = oneshot::channel();
             asks.send(Ask { commit, reply }).await.map_err(|_| BookError::Closed)?;
             drop(asks);
-            answer
+            let answer = answer
                 .await
-                .unwrap_or_else(|_| Err(BookError::Uncertain { why: "the committer ended before it answered".into() }))
+                .unwrap_or_else(|_| Err(BookError::Uncertain { why: "the committer ended before it answered".into() }));
+            if answer.is_ok() {
+                self.commits.note(begun.elapsed());
+            }
+            answer
         })
     }
 
@@ -222,6 +236,10 @@ impl Book for LocalBook {
 
     fn standing(&self) -> Standing {
         self.shared.standing.read().clone()
+    }
+
+    fn pace(&self) -> Option<Pace<'_>> {
+        Some(Pace { commits: &self.commits, syncs: self.shared.engine.syncs() })
     }
 
     fn verify(&self, known: Option<Known>) -> Pending<'_, Verified> {

@@ -28,6 +28,7 @@ mod journal;
 mod local;
 mod lock;
 mod memory;
+mod pace;
 mod record;
 mod shelf;
 mod sled;
@@ -46,6 +47,7 @@ pub use bounds::Bounds;
 pub use error::{BookError, Quota, Unmet};
 pub use journal::backup;
 pub use local::LocalBook;
+pub use pace::Pace;
 pub use record::{
     Change, Commit, Committed, Damage, Expect, Horizon, Known, Line, Moment, Name, Past, PastCommit, Precondition,
     Record, Request, Revision, StoredAnswer, Verified,
@@ -172,6 +174,11 @@ pub trait Book: Send + Sync + Debug {
 
     /// Returns whether the book takes writes.
     fn standing(&self) -> Standing;
+
+    /// Returns how long commits took since the book was opened, where that is measured.
+    fn pace(&self) -> Option<Pace<'_>> {
+        None
+    }
 
     /// Reads everything on disk again and compares it with itself, with the second copy, with what the book recorded and
     /// with a chain that was kept elsewhere; mends from one copy what the other one lost. When neither copy holds it, the

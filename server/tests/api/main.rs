@@ -5,7 +5,9 @@
 mod access;
 mod calculator;
 mod edges;
+mod guessing;
 mod import;
+mod operations;
 mod overload;
 mod rig;
 mod spec_book;

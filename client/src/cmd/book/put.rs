@@ -51,12 +51,10 @@ pub async fn run(args: PutArgs, context: &mut Context) -> Outcome {
     let mut book = context.book_to_write().await?;
     let (author, request_id) = (args.change.author, args.change.request_id);
     if let [Located { entry, at }] = located.as_slice() {
-        let request = context.call(pb::PutEntryRequest {
-            entry: Some(entry.clone()),
-            request_id,
-            author,
-            validate_only: args.check_only,
-        });
+        let message =
+            pb::PutEntryRequest { entry: Some(entry.clone()), request_id, author, validate_only: args.check_only };
+        let id = message.request_id.clone();
+        let request = context.change(message, &id);
         let reply = book.put_entry(request).await;
         let reply = reply.map_err(|status| {
             at_file(Failure::status(&status, Flags::NONE), |place| {
@@ -69,12 +67,14 @@ pub async fn run(args: PutArgs, context: &mut Context) -> Outcome {
         })?;
         return Ok(Exit::Ok);
     }
-    let request = context.call(pb::BatchPutEntriesRequest {
+    let message = pb::BatchPutEntriesRequest {
         entries: located.iter().map(|located| located.entry.clone()).collect(),
         request_id,
         author,
         validate_only: args.check_only,
-    });
+    };
+    let id = message.request_id.clone();
+    let request = context.change(message, &id);
     let reply = book.batch_put_entries(request).await;
     let reply = reply.map_err(|status| {
         at_file(Failure::status(&status, Flags::NONE), |place| {

@@ -35,12 +35,14 @@ pub struct RemoveArgs {
 }
 
 pub async fn run(args: RemoveArgs, context: &mut Context) -> Outcome {
-    let request = context.call(pb::RemoveEntryRequest {
+    let message = pb::RemoveEntryRequest {
         name: args.name.clone(),
         etag: args.etag,
         request_id: args.change.request_id,
         author: args.change.author,
-    });
+    };
+    let id = message.request_id.clone();
+    let request = context.change(message, &id);
     let reply = context.book_to_write().await?.remove_entry(request).await;
     let reply = reply.map_err(|status| Failure::status(&status, FLAGS))?.into_inner();
     context.out.show(&reply, |page| {

@@ -15,7 +15,7 @@ use crate::error::ApiError;
 use crate::service::State;
 
 /// Bytes after which a message is sent: enough for good speed, and small beside the limit.
-const MESSAGE_BYTES: usize = 512 << 10;
+const MESSAGE_BYTES: usize = 64 << 10;
 
 /// Entries looked at together.
 const PORTION: usize = 256;

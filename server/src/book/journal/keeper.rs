@@ -17,6 +17,7 @@ use crate::book::engine::{Engine, Failed, Group, Loaded, Span};
 use crate::book::error::BookError;
 use crate::book::lock::DirectoryLock;
 use crate::book::record::{Known, Name, Past, PastCommit, StoredAnswer, Verified};
+use crate::measure::Timing;
 
 /// Keeps the book in a data directory: the journal, and the thread that writes the second copy.
 #[derive(Debug)]
@@ -106,6 +107,10 @@ impl Engine for JournalEngine {
         verified.mended = earlier;
         verified.refused = self.journal.refusal.get().cloned();
         Ok(verified)
+    }
+
+    fn syncs(&self) -> Option<&Timing> {
+        Some(&self.journal.syncs)
     }
 
     fn close(&self) -> Result<(), BookError> {

@@ -20,6 +20,8 @@ mod state;
 mod verify;
 
 #[cfg(test)]
+mod fuzz;
+#[cfg(test)]
 mod tamper;
 #[cfg(test)]
 mod tests;
@@ -28,6 +30,7 @@ use std::io;
 use std::path::{Path, PathBuf};
 use std::sync::atomic::AtomicBool;
 use std::sync::{Arc, OnceLock};
+use std::time::Instant;
 
 use parking_lot::{Mutex, RwLock};
 
@@ -45,6 +48,7 @@ use super::error::BookError;
 use super::frame;
 use super::history::{past_bytes, past_of, within};
 use super::record::{Name, Past, PastCommit, Revision, StoredAnswer};
+use crate::measure::Timing;
 use copy::SecondCopy;
 use frames::{Frame, HEADER_BYTES, Header, link};
 use mark::{HighWater, MarkPair};
@@ -65,6 +69,8 @@ struct Journal {
     /// Why no more is written, found by somebody else than the committer.
     refusal: OnceLock<Arc<str>>,
     segment_bytes: u64,
+    /// How long each group's sync took.
+    syncs: Timing,
 }
 
 /// What opening a journal came to.
@@ -126,6 +132,7 @@ impl Journal {
             closing: AtomicBool::new(false),
             refusal: OnceLock::new(),
             segment_bytes: bounds.segment_bytes,
+            syncs: Timing::default(),
         };
         Ok(OpenedJournal { journal, loaded, mended })
     }
@@ -177,7 +184,9 @@ impl Journal {
             return Err(failed(&cause, out.len()));
         }
         // Never a second time: what a failed sync left behind is unknown.
+        let begun = Instant::now();
         segment.file.sync().map_err(|cause| broken(&format!("cannot sync the journal: {cause}")))?;
+        self.syncs.note(begun.elapsed());
         {
             let mut state = self.state.write();
             for (commit, (offset, body, chain)) in group.commits.iter().zip(noted) {

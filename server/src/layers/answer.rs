@@ -1,0 +1,186 @@
+//! The answer to one call while it is on its way: its first turn, its deadline, its end, and what is measured of it.
+
+use std::convert::Infallible;
+use std::future::Future;
+use std::panic::{AssertUnwindSafe, catch_unwind};
+use std::pin::Pin;
+use std::sync::Arc;
+use std::sync::atomic::Ordering;
+use std::task::{Context, Poll};
+use std::time::{Duration, Instant};
+
+use http::{Response, Uri};
+use tokio::time::Sleep;
+use tonic::Status;
+use tonic::body::Body;
+use tonic::codegen::BoxFuture;
+
+use super::ending::Ending;
+use super::{Call, Lane, REQUEST_ID, Rooms, panic_text};
+use crate::error::{ApiError, is_fault};
+use crate::held::{self, ReplyBytes};
+use crate::measure::calls::{CANCELLED, Calls};
+
+/// The answer to one call, on its way.
+pub struct Answer {
+    pub(super) inner: Option<BoxFuture<Response<Body>, Infallible>>,
+    /// Set only when the call does not answer at once.
+    pub(super) sleep: Option<Pin<Box<Sleep>>>,
+    pub(super) uri: Uri,
+    pub(super) span: tracing::Span,
+    /// How many calls were running with this one; nothing when it was not counted.
+    pub(super) running: Option<usize>,
+    /// Whether a handler has it, or had.
+    pub(super) routed: bool,
+    pub(super) taken_up: bool,
+    /// Whether it has been measured.
+    pub(super) noted: bool,
+    pub(super) lane: Lane,
+    pub(super) limit: Option<Duration>,
+    pub(super) started: Instant,
+    pub(super) refused: Option<ApiError>,
+    pub(super) call: Call,
+    pub(super) rooms: Arc<Rooms>,
+}
+
+impl Drop for Answer {
+    fn drop(&mut self) {
+        if self.running.is_some() {
+            self.rooms.state.calls.fetch_sub(1, Ordering::Relaxed);
+        }
+        if !self.noted {
+            self.note(CANCELLED);
+        }
+    }
+}
+
+impl Future for Answer {
+    type Output = Result<Response<Body>, Infallible>;
+
+    fn poll(mut self: Pin<&mut Self>, cx: &mut Context<'_>) -> Poll<Self::Output> {
+        let this = &mut *self;
+        if !this.taken_up {
+            this.taken_up = true;
+            if let Some(running) = this.running.filter(|_| this.routed) {
+                this.rooms.state.pressure.taken_up(this.started, Instant::now(), running);
+            }
+        }
+        let Some(inner) = &mut this.inner else {
+            let error = this.refused.take().unwrap_or_else(|| ApiError::Fault { why: "polled again".to_owned() });
+            return Poll::Ready(Ok(this.finish(error.status(this.call.id()).into_http())));
+        };
+        let polled = {
+            let _inside = this.span.enter();
+            catch_unwind(AssertUnwindSafe(|| inner.as_mut().poll(cx)))
+        };
+        match polled {
+            Ok(Poll::Ready(Ok(response))) => {
+                this.inner = None;
+                let response = this.explained(response);
+                let response = this.held(response);
+                Poll::Ready(Ok(this.finish(response)))
+            }
+            Ok(Poll::Ready(Err(never))) => match never {},
+            Ok(Poll::Pending) => this.poll_deadline(cx),
+            Err(panic) => {
+                this.inner = None;
+                let error = ApiError::Fault { why: panic_text(panic.as_ref()) };
+                Poll::Ready(Ok(this.finish(error.status(this.call.id()).into_http())))
+            }
+        }
+    }
+}
+
+impl Answer {
+    fn poll_deadline(&mut self, cx: &mut Context<'_>) -> Poll<Result<Response<Body>, Infallible>> {
+        let Some(limit) = self.limit else { return Poll::Pending };
+        let sleep = self.sleep.get_or_insert_with(|| {
+            let end = match self.call.caller_deadline {
+                Some((end, asked)) if asked <= limit => end,
+                _ => self.started + limit,
+            };
+            Box::pin(tokio::time::sleep_until(end.into()))
+        });
+        if sleep.as_mut().poll(cx).is_pending() {
+            return Poll::Pending;
+        }
+        self.inner = None;
+        let error = ApiError::Deadline { limit, doing: "the call" };
+        Poll::Ready(Ok(self.finish(error.status(self.call.id()).into_http())))
+    }
+
+    /// Gives what the transport refused by itself the same details as any other error.
+    fn explained(&self, response: Response<Body>) -> Response<Body> {
+        let headers = response.headers();
+        let bare = headers.get(Status::GRPC_STATUS).is_some_and(|code| code != "0")
+            && !headers.contains_key(Status::GRPC_STATUS_DETAILS)
+            && self.lane != Lane::Health;
+        if !bare {
+            return response;
+        }
+        let Some(status) = Status::from_header_map(headers) else { return response };
+        ApiError::from_transport(&status, self.uri.path()).status(self.call.id()).into_http()
+    }
+
+    /// Holds a long reply until it is taken; one for which there is no room is not sent.
+    fn held(&self, response: Response<Body>) -> Response<Body> {
+        let Some(ReplyBytes(bytes)) = response.extensions().get().copied() else { return response };
+        let state = &self.rooms.state;
+        let mut share = state.replies.share();
+        if share.hold(bytes) {
+            return response.map(|body| Body::new(held::Outgoing { body, _share: share }));
+        }
+        let in_flight = state.calls.load(Ordering::Relaxed);
+        let error = ApiError::Overloaded { in_flight, retry_after: state.limits.retry_after };
+        state.measures.shed.messages.fetch_add(1, Ordering::Relaxed);
+        error.status(self.call.id()).into_http()
+    }
+
+    fn finish(&mut self, mut response: Response<Body>) -> Response<Body> {
+        response.headers_mut().insert(REQUEST_ID, self.call.id.clone());
+        let head = response.headers().get(Status::GRPC_STATUS).map(|code| Calls::code(Some(code.as_bytes())));
+        // A stream has begun only; how it ends stands behind its last message.
+        if self.lane == Lane::Stream && head.is_none() {
+            self.noted = true;
+            let ending = Ending::new(Arc::clone(&self.rooms), self.uri.clone(), self.call.clone(), self.started);
+            return response.map(|body| Body::new(ending.watch(body)));
+        }
+        self.note(head.unwrap_or(0));
+        response
+    }
+
+    /// Measures the call, once.
+    fn note(&mut self, code: usize) {
+        self.noted = true;
+        self.rooms.note(&self.uri, self.routed, code, self.started, &self.call, self.lane);
+    }
+}
+
+impl Rooms {
+    /// Measures a call that has ended, and logs it: each at the level `debug`, one that was slow or our own fault always.
+    pub(super) fn note(&self, uri: &Uri, routed: bool, code: usize, started: Instant, call: &Call, lane: Lane) {
+        let (state, took) = (&self.state, started.elapsed());
+        state.measures.calls.note(uri.path(), routed, code, took);
+        let fault = is_fault(code);
+        if fault {
+            state.measures.faults.fetch_add(1, Ordering::Relaxed);
+        }
+        let slow = lane == Lane::Unary && took >= state.limits.slow_call;
+        if !(fault || slow || tracing::enabled!(target: CALLS, tracing::Level::DEBUG)) {
+            return;
+        }
+        let revision = state.catalog.revision().to_wire();
+        let (request_id, principal, path) = (call.id(), call.principal.who(), uri.path());
+        let (code, us) = (Calls::name(code), u64::try_from(took.as_micros()).unwrap_or(u64::MAX));
+        if fault {
+            tracing::error!(target: CALLS, request_id, principal, path, code, us, revision, "a call failed by our own fault");
+        } else if slow {
+            tracing::info!(target: CALLS, request_id, principal, path, code, us, revision, "a slow call");
+        } else {
+            tracing::debug!(target: CALLS, request_id, principal, path, code, us, revision, "a call");
+        }
+    }
+}
+
+/// The target of what is logged of calls.
+const CALLS: &str = "baybook_server::calls";

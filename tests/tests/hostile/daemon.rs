@@ -1,0 +1,82 @@
+//! The service as a process of its own, so that its memory can be read.
+
+use std::{
+    fs,
+    io::{BufRead as _, BufReader, Read as _, Write as _},
+    net::{SocketAddr, TcpStream},
+    path::{Path, PathBuf},
+    process::{Child, Command, Stdio},
+};
+
+use crate::program::program;
+
+/// A running service; it is ended when this is dropped.
+pub struct Daemon {
+    child: Child,
+    /// Where it answers calls.
+    pub address: SocketAddr,
+    admin: SocketAddr,
+}
+
+/// The demonstration's book.
+pub fn demo_book() -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).parent().expect("the workspace holds this crate").join("deploy/demo/book")
+}
+
+impl Daemon {
+    /// Starts on a folder of entry files.
+    pub fn start(book: &Path) -> Self {
+        let mut command = Command::new(program());
+        command.arg("serve").arg("--book").arg(book).args(["--listen", "127.0.0.1:0", "--log", "error"]);
+        let mut child = command.stderr(Stdio::piped()).stdout(Stdio::null()).spawn().expect("the program starts");
+        let mut lines = BufReader::new(child.stderr.take().expect("its log is a pipe")).lines();
+        let mut told = |start: &str| {
+            let line = lines.by_ref().map_while(Result::ok).find_map(|line| Some(line.strip_prefix(start)?.to_owned()));
+            line.expect("it says where it listens").parse().expect("an address")
+        };
+        let (address, admin) = (told("listening on "), told("admin on "));
+        std::thread::spawn(move || lines.map_while(Result::ok).for_each(|line| drop(line)));
+        Self { child, address, admin }
+    }
+
+    /// Returns a field of its status, in MiB.
+    fn status_mib(&self, field: &str) -> f64 {
+        let status = fs::read_to_string(format!("/proc/{}/status", self.child.id())).expect("it is running");
+        let line = status.lines().find_map(|line| line.strip_prefix(field)).expect("the system tells");
+        let kib: f64 = line.trim_matches([':', ' ', '\t']).trim_end_matches(" kB").trim().parse().expect("a number");
+        kib / 1024.0
+    }
+
+    /// The memory it has in use.
+    pub fn resident_mib(&self) -> f64 {
+        self.status_mib("VmRSS")
+    }
+
+    /// The most memory it ever had in use.
+    pub fn peak_mib(&self) -> f64 {
+        self.status_mib("VmHWM")
+    }
+
+    /// Reads all that it measures.
+    pub fn metrics(&self) -> String {
+        let mut stream = TcpStream::connect(self.admin).expect("the admin port answers");
+        stream.write_all(b"GET /metrics HTTP/1.1\r\nHost: here\r\n\r\n").expect("it reads");
+        let mut text = String::new();
+        stream.read_to_string(&mut text).expect("it answers");
+        text
+    }
+
+    /// Reads a line of what it measures.
+    pub fn measured(&self, name: &str) -> f64 {
+        let text = self.metrics();
+        let line = text.lines().find_map(|line| line.strip_prefix(name)?.strip_prefix(' '));
+        line.expect("it is measured").parse().expect("a number")
+    }
+}
+
+impl Drop for Daemon {
+    fn drop(&mut self) {
+        let _ = self.child.kill();
+        let _ = self.child.wait();
+    }
+}

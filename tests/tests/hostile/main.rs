@@ -1,0 +1,77 @@
+//! Callers that wish the service ill: it stays up, it goes on answering others, and its memory stays within bounds.
+//!
+//! How many calls a second others keep is no matter of a test; `cargo bench -p baybook-tests --bench hostile` prints it.
+
+#![expect(clippy::expect_used, reason = "a test that cannot go on has failed")]
+
+mod attacks;
+mod callers;
+mod daemon;
+#[path = "../scenarios/program.rs"]
+mod program;
+
+use std::time::{Duration, Instant};
+
+use attacks::Attack;
+use daemon::{Daemon, demo_book};
+use tokio::runtime::Runtime;
+
+/// By how much its memory may grow, in MiB.
+const GROWTH_MIB: f64 = 64.0;
+
+/// How long each attack lasts.
+const SPAN: Duration = Duration::from_secs(3);
+
+fn withstand(attack: Attack) {
+    let daemon = Daemon::start(&demo_book());
+    let runtime = Runtime::new().expect("a runtime starts");
+    let before = runtime.block_on(callers::call(daemon.address, 4, Instant::now() + Duration::from_millis(500)));
+    assert!(before.answered > 0 && before.refused.is_empty(), "{before:?}");
+    let resident = daemon.resident_mib();
+    let end = Instant::now() + SPAN;
+    let fared = runtime.block_on(async {
+        let attacking = tokio::spawn(attack.run(daemon.address, end));
+        tokio::time::sleep(Duration::from_millis(300)).await;
+        let fared = callers::call(daemon.address, 4, end - Duration::from_millis(300)).await;
+        attacking.await.expect("the attack ends");
+        fared
+    });
+    assert!(fared.answered > 0, "{attack:?}: nobody else was answered: {:?}", fared.refused.first());
+    let refused = fared.refused.len() as f64 / (fared.answered + fared.refused.len()) as f64;
+    assert!(refused <= 0.2, "{attack:?}: of others, {refused:.2} were turned away: {:?}", fared.refused.first());
+    let growth = daemon.peak_mib() - resident;
+    assert!(growth <= GROWTH_MIB, "{attack:?}: memory grew by {growth:.0} MiB, at most {GROWTH_MIB} MiB");
+    assert!((daemon.measured("baybook_writable") - 1.0).abs() < 0.5, "the admin port answers after {attack:?}");
+    // When it is over, everything is as before.
+    let after = runtime.block_on(callers::call(daemon.address, 4, Instant::now() + Duration::from_millis(500)));
+    assert!(after.answered > 0 && after.refused.is_empty(), "{attack:?}: {after:?}");
+}
+
+macro_rules! attacks {
+    ($($name:ident: $attack:ident;)*) => {
+        $(#[test] fn $name() {
+            withstand(Attack::$attack);
+        })*
+
+        #[test]
+        fn every_attack_is_withstood() {
+            let listed = [$(Attack::$attack),*];
+            assert_eq!(listed, Attack::ALL);
+        }
+    };
+}
+
+attacks! {
+    a_flood_of_streams: StreamFlood;
+    calls_taken_back_at_once: RapidReset;
+    headers_without_end: ContinuationFlood;
+    settings_without_end: SettingsFlood;
+    pings_without_end: PingFlood;
+    callers_that_do_not_read: SlowReaders;
+    callers_that_write_byte_by_byte: SlowWriters;
+    callers_that_never_finish_a_long_message: AlmostDone;
+    headers_that_are_huge_or_unpack_to_it: HugeHeaders;
+    messages_that_are_huge: HugeMessages;
+    messages_that_unpack_to_much_more: CompressionBombs;
+    a_thousand_connections_that_do_nothing: IdleConnections;
+}
