@@ -33,7 +33,7 @@ const SILENCE: Duration = Duration::from_secs(30);
 /// Follow every change of the book, once and in order
 ///
 /// Each commit is one line, whole. With --format ndjson a line is {"commit": …} with a cursor; before the commits, from
-/// start, stand {"snapshotBegin": …}, one {"entry": …} for every entry as it stands, and {"snapshotEnd": …}. A service
+/// start, stand {"snapshot_begin": …}, one {"entry": …} for every entry as it stands, and {"snapshot_end": …}. A service
 /// that goes away is waited for, and nothing is missed; a snapshot that was broken off begins anew.
 ///
 /// With --cursor-file the place is written down after each line has gone out, and the next run goes on from there: after a

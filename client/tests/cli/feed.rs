@@ -120,14 +120,14 @@ fn a_snapshot_is_told_between_two_marks_and_a_kind_alone() {
     assert_eq!(said, "");
     let lines = parsed(&data);
     // That the whole book was taken is itself written down in it.
-    assert_eq!(lines[0]["snapshotBegin"]["revision"], "2");
+    assert_eq!(lines[0]["snapshot_begin"]["revision"], "2");
     let (end, entries) = (&lines[lines.len() - 1], &lines[1..lines.len() - 1]);
     let (exported, _) = run(&["book", "export", "--book", BOOK], 0);
     let names = |entries: &mut dyn Iterator<Item = &Value>| {
         entries.map(|entry| entry["name"].as_str().unwrap().to_owned()).collect::<Vec<_>>()
     };
     assert_eq!(names(&mut entries.iter().map(|line| &line["entry"])), names(&mut parsed(&exported).iter()));
-    assert_eq!(end["snapshotEnd"]["entryCount"], entries.len().to_string());
+    assert_eq!(end["snapshot_end"]["entry_count"], entries.len().to_string());
     let (data, _) = run(&["feed", "--book", BOOK, "--until-caught-up", "--kind", "terrains"], 0);
     assert!(data.starts_with("terrains/") && data.contains(" entries at revision 2\n"), "{data}");
     assert!(!data.contains("vehicles/"));
@@ -192,7 +192,7 @@ fn a_pipe_that_nobody_reads_ends_it_without_a_word_even_while_it_waits() {
     let output: Output =
         Command::new("bash").args(["-o", "pipefail", "-c", &line]).current_dir(root()).output().unwrap();
     assert_eq!((output.status.code(), output.stderr), (Some(0), Vec::new()));
-    assert!(output.stdout.starts_with(b"{\"snapshotBegin\""));
+    assert!(output.stdout.starts_with(b"{\"snapshot_begin\""));
 }
 
 #[test]
@@ -246,7 +246,7 @@ fn both_sides_may_be_killed_and_nothing_is_missed() {
         std::thread::sleep(Duration::from_millis(20));
     }
     told.extend(following.stop("-TERM").1);
-    let began: u64 = told[0]["snapshotBegin"]["revision"].as_str().unwrap().parse().unwrap();
+    let began: u64 = told[0]["snapshot_begin"]["revision"].as_str().unwrap().parse().unwrap();
     let mut revisions: Vec<u64> = commits(&told).into_iter().map(|(revision, _)| revision).collect();
     // What was on its way when the feed was killed may come twice; nothing goes back further than that, or is left out.
     revisions.dedup();

@@ -51,7 +51,7 @@ impl Lines {
                 self.open_snapshot(revision, out)?;
                 self.in_snapshot = false;
                 match out.format {
-                    Format::Ndjson => line(out, &json!({"snapshotEnd": end, "revision": revision.to_string()}))?,
+                    Format::Ndjson => line(out, &json!({"snapshot_end": end, "revision": revision.to_string()}))?,
                     _ => text(out, format!("{} entries at revision {revision}", end.entry_count))?,
                 }
             }
@@ -70,7 +70,7 @@ impl Lines {
         if std::mem::replace(&mut self.in_snapshot, true) || out.format != Format::Ndjson {
             return Ok(());
         }
-        line(out, &json!({"snapshotBegin": {"revision": revision.to_string()}}))
+        line(out, &json!({"snapshot_begin": {"revision": revision.to_string()}}))
     }
 
     fn commit(&mut self, commit: pb::WatchedCommit, out: &mut Out) -> Result<(), Stop> {
