@@ -252,6 +252,14 @@ impl Judged {
         self.rule("gawr-front", Block, &[(worst[0], t.ends[0].gawr)]);
         let rear = if t.bars { "rear-axle-without-bars" } else { "gawr-rear" };
         self.rule(rear, Block, &[(worst[1], t.ends[1].gawr)]);
+        if t.bars {
+            // The front axle between what it bears unhitched and hitched, as the bars are set.
+            let with = self.before[0] * t.restoration + self.hitched[0] * (1.0 - t.restoration);
+            let front = t.ends[0].gawr;
+            // An axle that is over without bars is told by its own rule.
+            let over = if self.hitched[0] <= front { with } else { f64::NEG_INFINITY };
+            self.rule("restoration-over-one", Block, &[(t.restoration, 1.0), (over, front)]);
+        }
         self.rule("gcwr", Block, &[(self.combination, t.gcwr)]);
         self.rule("payload-gone", Block, &[(self.upfit, self.payload_allowed)]);
         for (at, rule) in ["tyre-load-front", "tyre-load-rear"].into_iter().enumerate() {

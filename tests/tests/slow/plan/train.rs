@@ -37,6 +37,8 @@ pub struct Train {
     pub european: bool,
     pub bars: bool,
     pub bars_above: Option<f64>,
+    /// Which share of what hitching takes off the front axle the bars give back.
+    pub restoration: f64,
     pub new_vehicle: bool,
     pub wheelbase: f64,
     pub ends: [End; 2],
@@ -115,15 +117,17 @@ impl Train {
             .collect();
         let items = (0..dice.random_range(0..6))
             .map(|_| {
-                let station = dice.random_range(lip[0]..pin + mount_length);
+                let station = dice.random_range(lip[0]..pin);
                 (dice.random_range(0.0..450.0), station, dice.random_bool(0.3))
             })
             .collect();
+        let ease = dice.random_range(0..4);
         let three = |dice: &mut dyn FnMut() -> f64| [dice(), dice(), dice()];
-        Self {
+        let mut train = Self {
             european: dice.random_bool(0.4),
             bars: dice.random_bool(0.25),
             bars_above: dice.random_bool(0.3).then(|| dice.random_range(800.0..3000.0)),
+            restoration: dice.random_range(0.0..1.3),
             new_vehicle: dice.random_bool(0.5),
             wheelbase,
             ends,
@@ -168,7 +172,34 @@ impl Train {
                 dice.random_range(3.0..22.0),
             ],
             hitch_height: dice.random_range(60.0..260.0),
+        };
+        if 0 < ease {
+            train.rate_generously();
         }
+        if ease == 3 {
+            train.ask_for_little();
+        }
+        train
+    }
+
+    /// Gives every part more than it needs, so that what is left to say is about heights and windows.
+    fn rate_generously(&mut self) {
+        for end in &mut self.ends {
+            (end.gawr, end.index, end.dual_index, end.wheel) = (2800.0, 7, 7, 1480.0);
+        }
+        (self.gvwr, self.gcwr, self.new_vehicle, self.bars_above) = (5500.0, 15_000.0, false, None);
+        (self.trailer_gvwr, self.trailer_gawr, self.trailer_index, self.trailer_wheel) = (2400.0, 2600.0, 7, 1480.0);
+        self.trailer = self.trailer.min(2350.0);
+        (self.vehicle_trailer, self.receiver_trailer, self.part_trailer) = ([6000.0; 2], [6000.0; 2], [6000.0; 3]);
+        (self.vehicle_tongue, self.receiver_tongue, self.mount_tongue) = ([900.0; 2], [900.0; 2], 900.0);
+        (self.d, self.s, self.jack, self.restoration) = ([30.0; 3], [900.0; 3], 900.0, 0.5);
+    }
+
+    /// Loads it by the book and sets limits that any train keeps.
+    fn ask_for_little(&mut self) {
+        self.share.0 = 0.11;
+        (self.angles, self.hitch_height) = ([1.0, 0.5, 0.1, 1.0], 20.0);
+        self.items.iter_mut().for_each(|item| item.0 *= 0.2);
     }
 
     /// Returns the plan that says so.
@@ -186,6 +217,7 @@ impl Train {
         };
         p.vin = Some("ZZZBK3A05T1000123".to_owned());
         p.spring_bars = Some(self.bars);
+        p.restoration = self.bars.then_some(self.restoration);
         p.sale = Some(if self.new_vehicle { SaleState::BeforeFirstSale } else { SaleState::InUse });
         let vehicle = fixture::vehicle(&mut p);
         vehicle.wheelbase = Length::from_mm(self.wheelbase);
