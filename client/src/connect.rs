@@ -6,6 +6,7 @@ use std::{
     time::Duration,
 };
 
+pub use baybook_server::embed::Message;
 use baybook_server::{Config, Embedded, EngineKind, Limits, ServeError, Service, book::BookError, embed, secure};
 use clap::Args;
 use tonic::{

@@ -365,7 +365,7 @@ pub fn find(id: &str) -> Option<&'static Rule> {
 #[must_use]
 pub fn check(plan: &Upfit) -> Report {
     let (figures, links) = (Box::new(Figures::of(plan)), Parts::of(plan));
-    let findings = ask_all(&Case { plan, figures: &figures, links: &links }, Findings::default());
+    let findings = Case { plan, figures: &figures, links: &links }.asked(RULES, Findings::default());
     Report::new(findings, figures)
 }
 
@@ -375,7 +375,7 @@ pub fn check(plan: &Upfit) -> Report {
 #[must_use]
 pub fn check_briefly(plan: &Upfit) -> Report {
     let (figures, links) = (Box::new(Figures::of(plan)), Parts::of(plan));
-    let findings = ask_all(&Case { plan, figures: &figures, links: &links }, Findings::briefly());
+    let findings = Case { plan, figures: &figures, links: &links }.asked(RULES, Findings::briefly());
     let mut report = Report::new(findings, figures);
     let Some(place) = report.governing_place() else { return report };
     let mut again = Findings::default();
@@ -388,18 +388,6 @@ pub fn check_briefly(plan: &Upfit) -> Report {
     }
     // The rule leans on what others noted before it: only asking them all gives its words.
     check(plan)
-}
-
-fn ask_all(case: &Case<'_>, mut findings: Findings) -> Vec<Finding> {
-    if let Some(policy) = case.plan.policy.as_deref() {
-        let shares = policy.near_share.into_iter().chain(policy.rating_margin);
-        findings = findings.noting(shares.fold(0.0, f64::max));
-    }
-    for rule in RULES {
-        findings.begin(rule);
-        (rule.check)(case, &mut findings);
-    }
-    findings.into_list()
 }
 
 #[cfg(test)]

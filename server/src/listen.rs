@@ -6,9 +6,11 @@ use std::sync::Arc;
 
 use futures_util::{Stream, StreamExt as _};
 use tokio::net::TcpListener;
+use tonic::transport::Server;
 
 use crate::config::Config;
 use crate::connections::Doors;
+use crate::limits::Limits;
 use crate::secure::{self, Line};
 use crate::service::ServeError;
 
@@ -74,4 +76,22 @@ pub(crate) fn taken(
         std::future::ready(placed)
     });
     Ok(secure::lines(placed, &config.tls, &config.limits, doors)?)
+}
+
+/// The transport with every limit set that it leaves open by default.
+pub(crate) fn transport(limits: &Limits) -> Server {
+    Server::builder()
+        .max_concurrent_streams(limits.connection_calls)
+        .initial_stream_window_size(limits.stream_window_bytes)
+        .initial_connection_window_size(limits.connection_window_bytes)
+        .max_frame_size(limits.frame_bytes)
+        .http2_max_header_list_size(limits.header_bytes)
+        .http2_keepalive_interval(Some(limits.keepalive))
+        .http2_keepalive_timeout(Some(limits.keepalive_timeout))
+        .http2_adaptive_window(Some(false))
+        .http2_max_pending_accept_reset_streams(Some(limits.pending_resets))
+        .http2_max_local_error_reset_streams(Some(limits.local_resets))
+        .max_connection_age(limits.connection_age)
+        .max_connection_age_grace(limits.connection_grace)
+        .accept_http1(false)
 }

@@ -14,7 +14,6 @@ use tokio::io::{AsyncRead, AsyncWrite};
 use tokio::net::TcpListener;
 use tokio::sync::{mpsc, watch};
 use tokio_stream::wrappers::ReceiverStream;
-use tonic::transport::Server;
 use tonic::transport::server::Connected;
 use tonic::{Request, Response, Status};
 use tonic_health::ServingStatus;
@@ -297,7 +296,7 @@ impl Service {
         let (stopped, wait) = watch::channel(false);
         let (doors, most, patience) = (Arc::clone(&self.state.doors), limits.connections, limits.handshake);
         let incoming = incoming.filter_map(move |io| std::future::ready(doors.admit(io, most, patience)));
-        let served = server(limits).serve_with_incoming_shutdown(gate.clone(), incoming, told(wait));
+        let served = listen::transport(limits).serve_with_incoming_shutdown(gate.clone(), incoming, told(wait));
         let mut served = std::pin::pin!(served);
         let mut stop = std::pin::pin!(stop);
         let mut writing = std::pin::pin!(self.write_denials());
@@ -375,24 +374,6 @@ async fn open_sled(directory: PathBuf, bounds: crate::book::Bounds) -> Result<Ar
         next: "restore the last backup into an empty directory".to_owned(),
     };
     Ok(Arc::new(opened.map_err(failed)??))
-}
-
-/// The transport with every limit set that it leaves open by default.
-fn server(limits: &Limits) -> Server {
-    Server::builder()
-        .max_concurrent_streams(limits.connection_calls)
-        .initial_stream_window_size(limits.stream_window_bytes)
-        .initial_connection_window_size(limits.connection_window_bytes)
-        .max_frame_size(limits.frame_bytes)
-        .http2_max_header_list_size(limits.header_bytes)
-        .http2_keepalive_interval(Some(limits.keepalive))
-        .http2_keepalive_timeout(Some(limits.keepalive_timeout))
-        .http2_adaptive_window(Some(false))
-        .http2_max_pending_accept_reset_streams(Some(limits.pending_resets))
-        .http2_max_local_error_reset_streams(Some(limits.local_resets))
-        .max_connection_age(limits.connection_age)
-        .max_connection_age_grace(limits.connection_grace)
-        .accept_http1(false)
 }
 
 async fn told(mut wait: watch::Receiver<bool>) {

@@ -14,11 +14,11 @@ use std::{
 };
 
 use baybook_proto::v1 as pb;
-use baybook_server::embed::Message;
 use tokio::sync::mpsc;
 use tonic::Status;
 
 use crate::{
+    connect::Message,
     fail::{Exit, Failure, Stop},
     sheet::{BadCell, Portion, Reader, Readers, Row, Sheet, SheetError, SheetOptions},
 };
