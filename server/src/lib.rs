@@ -12,6 +12,9 @@ mod connections;
 pub mod embed;
 pub mod error;
 pub mod folder;
+#[cfg(test)]
+#[path = "../../tests/fuzz/engine.rs"]
+mod fuzz;
 mod held;
 pub mod layers;
 pub mod limits;

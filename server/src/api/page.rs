@@ -89,10 +89,6 @@ pub(crate) fn hex(digest: &[u8]) -> String {
 }
 
 #[cfg(test)]
-#[path = "../../../tests/fuzz/engine.rs"]
-mod engine;
-
-#[cfg(test)]
 mod tests {
     use super::*;
 
@@ -105,8 +101,8 @@ mod tests {
             whole.bytes().fold(String::new(), |out, byte| format!("{out}{byte:02x}"))
         };
         let corpus = [b"7.bolts/m12-88-40.".to_vec(), b"18446744073709551615..".to_vec(), token.clone().into_bytes()];
-        engine::run("page tokens", |dice| {
-            let text = engine::mutate_text(dice, &corpus, &[".", "é", "00"]);
+        crate::fuzz::run("page tokens", |dice| {
+            let text = crate::fuzz::mutate_text(dice, &corpus, &[".", "é", "00"]);
             for token in [text.clone(), sealed(&text)] {
                 let _ = Token::read(&token, "list");
             }

@@ -6,10 +6,7 @@ use super::frames::{FIRST_CHAIN, Frame, Header, link, salvage};
 use crate::book::frame;
 use crate::book::record::{Line, Moment, Name, PastCommit, Record, Request, Revision};
 
-#[path = "../../../../tests/fuzz/engine.rs"]
-mod engine;
-
-use engine::{mutate, run};
+use crate::fuzz::{mutate, run};
 
 fn commit(number: u64) -> PastCommit {
     let name = Name::new(&format!("bolts/m{number}")).unwrap();
@@ -25,7 +22,8 @@ fn commit(number: u64) -> PastCommit {
     };
     let removed = Line { name: Name::new("nuts/old").unwrap(), previous: Some(Revision::new(1)), record: None };
     let put = Line { name, previous: None, record: Some(std::sync::Arc::new(record)) };
-    let request = (number % 2 == 0).then(|| Request { id: "one".into(), digest: [3; 32], answer: vec![1, 2].into() });
+    let request =
+        number.is_multiple_of(2).then(|| Request { id: "one".into(), digest: [3; 32], answer: vec![1, 2].into() });
     PastCommit { revision, time, author: "Ines".into(), lines: vec![put, removed], request }
 }
 
