@@ -44,8 +44,14 @@ fn both_ways_give_the_same_answers() {
         fit(fit_question()),
         check(sixty_plans()),
         rules(),
-        info(),
     );
+    // The clock of the service goes on between two questions.
+    let [one, other] = [grpc.info(), cli.info()].map(|info| {
+        let mut info = info.expect("a good question");
+        assert!(info.now_time.take().is_some());
+        info
+    });
+    assert_eq!(one, other);
 }
 
 #[test]
