@@ -59,6 +59,13 @@ fn one_of_each() -> Vec<ApiError> {
             names: vec!["vehicles/van-7".to_owned()],
             next: "baybook book import backup.ndjson".to_owned(),
         },
+        ApiError::CursorGone {
+            cursor: "9f2c-17".to_owned(),
+            why: "is of another book",
+            oldest: "41d0-0".to_owned(),
+            oldest_revision: 0,
+        },
+        ApiError::TooSlow { cursor: "9f2c-17".to_owned(), limit: Duration::from_secs(30) },
         ApiError::Stopping { drain: Duration::from_secs(20) },
         ApiError::NoSuchMethod { method: "/baybook.v1.SpecBookService/GetEntrie".to_owned() },
         ApiError::Unidentified { why: "no token came with the call" },
@@ -114,6 +121,9 @@ fn a_message_says_what_where_the_limit_and_what_next() {
         "the book takes no writes until the service is started again: sync failed; reads go on",
         "the disk is full; make at least 4096 bytes of room and try again; reads go on",
         "vehicles/van-7 cannot be read (touches vehicles/van-7); baybook book import backup.ndjson",
+        "the cursor 9f2c-17 is of another book; the oldest cursor is 41d0-0, and what happened before it is told no more: \
+         begin anew with snapshot = true and no cursor",
+        "a message was left unread for longer than 30000 ms; go on from the last cursor, 9f2c-17, and read faster",
         "the service is stopping; try again in 20 s",
         "/baybook.v1.SpecBookService/GetEntrie is not a method of this service; reflection lists those that are",
         "no token came with the call; send the header `authorization: Bearer TOKEN` with a token of baybook token issue",
