@@ -23,6 +23,9 @@ use tonic::{
 
 use crate::engine::{Dice, mutate, run, run_some};
 
+/// How long a caller waits for the next change before it leaves.
+const QUIET: std::time::Duration = std::time::Duration::from_millis(50);
+
 /// Numbers at and beyond every bound.
 const NUMBERS: [f64; 22] = [
     0.0,
@@ -141,14 +144,24 @@ impl House {
         Self { runtime, embedded: Some(embedded), channel, corpus, _backups: backups }
     }
 
-    /// Makes a call, reads its answers to the end, and returns how it ended.
+    /// Makes a call, reads its answers to the end, and returns how it ended. What is told of changes has no end: it is
+    /// left once nothing more comes.
     fn call(&self, path: &str, messages: Vec<Bytes>) -> Result<(), Status> {
         self.runtime.block_on(async {
             let mut client = tonic::client::Grpc::new(self.channel.clone()).max_decoding_message_size(64 << 20);
             client.ready().await.map_err(|error| Status::unavailable(error.to_string()))?;
+            let endless = path.ends_with("/WatchBook");
             let path = path.parse().expect("a path");
             let sent = Request::new(tokio_stream::iter(messages));
             let mut answers = client.streaming(sent, path, Raw).await?.into_inner();
+            if endless {
+                while let Ok(told) = tokio::time::timeout(QUIET, answers.message()).await {
+                    if told?.is_none() {
+                        break;
+                    }
+                }
+                return Ok(());
+            }
             while answers.message().await?.is_some() {}
             Ok(())
         })
