@@ -1,10 +1,6 @@
 //! What stands in `deploy/` is checked by whatever reads it elsewhere, or as near to that as this machine allows.
 
-#![expect(
-    clippy::expect_used,
-    clippy::print_stdout,
-    reason = "a test that cannot go on has failed; one that is skipped says so"
-)]
+#![expect(clippy::expect_used, reason = "a test that cannot go on has failed")]
 
 #[path = "../hostile/daemon.rs"]
 #[expect(dead_code, reason = "another test reads the memory of the service too")]

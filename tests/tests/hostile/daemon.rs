@@ -35,7 +35,7 @@ impl Daemon {
             line.expect("it says where it listens").parse().expect("an address")
         };
         let (address, admin) = (told("listening on "), told("admin on "));
-        std::thread::spawn(move || lines.map_while(Result::ok).for_each(|line| drop(line)));
+        std::thread::spawn(move || lines.map_while(Result::ok).for_each(drop));
         Self { child, address, admin }
     }
 
