@@ -106,7 +106,7 @@ impl Attack {
                 while stream.read(&mut dump).await? != 0 {}
                 return Ok(());
             }
-            Self::HugeHeaders if number % 2 == 0 => return hpack_bomb(address).await,
+            Self::HugeHeaders if number.is_multiple_of(2) => return hpack_bomb(address).await,
             _ => {}
         }
         let window = if self == Self::SlowReaders { 0 } else { 65_535 };
