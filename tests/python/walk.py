@@ -1,15 +1,17 @@
 """Walks every call of a running service with a gRPC client that knows nothing of it but what reflection tells.
 
-    python tests/python/walk.py 127.0.0.1:7460 deploy/demo/book [127.0.0.1:7461]
+    python tests/python/walk.py 127.0.0.1:7460 deploy/demo/book target/debug/baybook [127.0.0.1:7461]
 
 The book of the service must be empty. Each call of each service is made at least once so that it succeeds and at least
-once so that it is refused; a call that was left out fails the walk. With the address of the admin port, what is measured
-there is read as OpenMetrics text, and compared with what was called.
+once so that it is refused; a call that was left out fails the walk. The demo's sheet is read here, checked over the wire,
+and must come out as the program says of the same file: verdict, rules and totals of every plan. With the address of the
+admin port, what is measured there is read as OpenMetrics text, and compared with what was called.
 """
 
 import hashlib
 import json
 import pathlib
+import subprocess
 import sys
 import urllib.request
 
@@ -20,6 +22,8 @@ from grpc_health.v1 import health_pb2, health_pb2_grpc
 from grpc_reflection.v1alpha import reflection_pb2
 from grpc_status import rpc_status
 from prometheus_client.openmetrics.parser import text_string_to_metric_families
+
+import fleet
 
 PACKAGE = "baybook.v1."
 # The messages of the first published reflection service and of its alpha are the same; only the name differs.
@@ -614,16 +618,7 @@ def walk_upfits(service):
     hold(results[7].error.reason == service.enum("ErrorReason", "ERROR_REASON_ENTRY_NOT_FOUND"), f"{results[7]}")
     hold("vehicles/van-l35" in results[7].error.nearest_names, f"{results[7]}")
     hold(results[8].error.violations[0].field == "plans[1].trailer_mass.printed", f"{results[8]}")
-    words = {blocked: "BLOCKED"}
-    words[service.enum("Verdict", "VERDICT_REVIEW")] = "REVIEW"
-    words[service.enum("Verdict", "VERDICT_CLEAR")] = "CLEAR"
-    lines, counts = "", {"CLEAR": 0, "REVIEW": 0, "BLOCKED": 0, "UNREADABLE": 0}
-    for result in results:
-        read = result.WhichOneof("outcome") == "report"
-        word = words[result.report.verdict] if read else "UNREADABLE"
-        rules_found = ",".join(finding.rule for finding in result.report.findings)
-        lines += f"{result.seq} {word} {rules_found}\n"
-        counts[word] += 1
+    lines, counts = told_by(service, results)
     summary = replies[-1].summary
     hold(summary.digest == hashlib.sha256(lines.encode()).hexdigest(), "the batch's digest is not that of its answers")
     told = (summary.clear_count, summary.review_count, summary.blocked_count, summary.unreadable_count)
@@ -631,6 +626,42 @@ def walk_upfits(service):
     hold(counts["BLOCKED"] > 0 and counts["UNREADABLE"] == 2, f"{counts}")
     backwards = [{"plans": [{"seq": 2, "plan": plan()}, {"seq": 1, "plan": plan()}]}]
     service.refuse("UpfitsService/CheckUpfits", *backwards, code=INVALID, reason="BAD_FIELDS", told=["seq"])
+
+
+def told_by(service, results):
+    """Returns the lines that the digest of a batch is made of, and how many plans came out with each word."""
+    words = {service.enum("Verdict", f"VERDICT_{word}"): word for word in ("BLOCKED", "REVIEW", "CLEAR")}
+    lines, counts = "", {"CLEAR": 0, "REVIEW": 0, "BLOCKED": 0, "UNREADABLE": 0}
+    for result in results:
+        read = result.WhichOneof("outcome") == "report"
+        word = words[result.report.verdict] if read else "UNREADABLE"
+        rules_found = ",".join(finding.rule for finding in result.report.findings)
+        lines += f"{result.seq} {word} {rules_found}\n"
+        counts[word] += 1
+    return lines, counts
+
+
+def walk_fleet(service, sheet, program, address):
+    """Checks the demo's sheet as read here, and holds the answers against what the program says of the same file."""
+    numbered = [{"seq": line, "plan": one} for line, one in fleet.plans(sheet)]
+    messages = [{"plans": numbered[at : at + 8]} for at in range(0, len(numbered), 8)]
+    replies = service.answer("UpfitsService/CheckUpfits", *messages)
+    lines, counts = told_by(service, [result for reply in replies for result in reply.results])
+    command = [program, "check", str(sheet), "--show", "all", "--server", address, "--format", "ndjson"]
+    ran = subprocess.run(command, capture_output=True, text=True, timeout=6 * DEADLINE)
+    hold(ran.stdout, f"{' '.join(command)} ended with {ran.returncode}: {ran.stderr}")
+    said = [json.loads(line) for line in ran.stdout.splitlines()]
+    others = [(int(one["seq"]), one["report"]) for one in said if "report" in one]
+    theirs = "".join(
+        f"{seq} {one['verdict'].removeprefix('VERDICT_')} {','.join(found['rule'] for found in one.get('findings', []))}\n"
+        for seq, one in sorted(others)
+    )
+    for ours, other in zip(lines.splitlines(), theirs.splitlines(), strict=True):
+        hold(ours == other, f"the demo's sheet: {ours!r} over the wire, {other!r} by the program")
+    told = [one["summary"] for one in said if "summary" in one]
+    summary = json_format.MessageToDict(replies[-1].summary, preserving_proto_field_name=True)
+    hold(told == [summary], f"the demo's sheet: {summary} over the wire, {told} by the program")
+    hold(all(counts[word] for word in ("CLEAR", "REVIEW", "BLOCKED")), f"the demo shows every verdict: {counts}")
     return counts
 
 
@@ -716,7 +747,7 @@ def walk_admin(service, admin):
     return len(families), sum(len(family.samples) for family in families.values())
 
 
-def main(address, folder, admin=None):
+def main(address, folder, program, admin=None):
     demo = [one for file in sorted(pathlib.Path(folder).glob("*.json")) for one in json.loads(file.read_text())]
     with grpc.insecure_channel(address) as channel:
         grpc.channel_ready_future(channel).result(timeout=DEADLINE)
@@ -726,7 +757,8 @@ def main(address, folder, admin=None):
         walk_book(service, demo)
         walk_changes(service)
         walk_calculator(service)
-        counts = walk_upfits(service)
+        walk_upfits(service)
+        counts = walk_fleet(service, pathlib.Path(folder).parent / "fleet.csv", program, address)
         walk_steward(service, demo)
         left_out = service.left_out()
         hold(not left_out, "calls that this walk leaves out:\n  " + "\n  ".join(left_out))
@@ -736,11 +768,11 @@ def main(address, folder, admin=None):
     print(f"{len(service.methods)} methods of {len(service.services)} services: {answered} answered, {refused} refused")
     if measured:
         print(f"{measured[0]} families of {measured[1]} samples are measured, as OpenMetrics has them")
-    print("60 plans: " + ", ".join(f"{count} {word}" for word, count in counts.items()))
+    print(f"the demo's {sum(counts.values())} plans, here and by the program: " + ", ".join(f"{count} {word}" for word, count in counts.items()))
 
 
 if __name__ == "__main__":
-    if len(sys.argv) not in (3, 4):
+    if len(sys.argv) not in (4, 5):
         sys.exit(__doc__)
     try:
         main(*sys.argv[1:])
