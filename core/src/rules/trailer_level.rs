@@ -59,6 +59,7 @@ fn check(case: &Case<'_>, findings: &mut Findings) {
 mod tests {
     use crate::rules::run::fixture::*;
     use crate::rules::{Severity, Verdict};
+    use crate::units::Rate;
 
     #[test]
     fn a_wrong_drop_is_warned_of() {
@@ -87,5 +88,14 @@ mod tests {
     fn unknown_heights_are_not_clear() {
         assert_ne!(verdict(|p| trailer(p).coupler_height_level = None), Verdict::Clear);
         assert_ne!(verdict(|p| ball(p).height = None), Verdict::Clear);
+    }
+
+    #[test]
+    fn a_tail_that_sinks_past_any_height_is_told_of_its_axle() {
+        let found = finding("trailer-level", |p| vehicle(p).rear.suspension_rate = Some(Rate::from_n_per_mm(12.0)));
+        let found = found.unwrap();
+        assert!(found.unknown && found.severity == Severity::Review, "{found:?}");
+        assert_eq!(found.subject, "vehicle.rear.suspension_rate_n_per_mm");
+        assert!(found.message.contains("500 mm"), "{}", found.message);
     }
 }

@@ -27,14 +27,14 @@ fn near(one: f64, other: f64) -> bool {
     (one - other).abs() <= NEAR * one.abs().max(other.abs()).max(1.0)
 }
 
-/// Pairs every figure of the plan with ours; a figure that the plan lacks is a difference.
-fn figures(fast: &Figures, slow: &Judged) -> Vec<(&'static str, Option<f64>, f64)> {
+/// Pairs every figure of the plan with ours; a figure that only one of them has is a difference.
+fn figures(fast: &Figures, slow: &Judged) -> Vec<(&'static str, Option<f64>, Option<f64>)> {
     let axles = fast.axles.ok();
     let deg = |governed: baybook_core::rules::Known<baybook_core::calc::clearance::Governed>| {
         governed.ok().map(|governed| governed.angle.deg())
     };
     let sag = fast.sag.ok();
-    let mut all = vec![
+    let known: Vec<(&'static str, Option<f64>, f64)> = vec![
         ("front before", axles.map(|a| a.front_before.kg()), slow.before[0]),
         ("rear before", axles.map(|a| a.rear_before.kg()), slow.before[1]),
         ("front", axles.map(|a| a.front.kg()), slow.hitched[0]),
@@ -65,11 +65,12 @@ fn figures(fast: &Figures, slow: &Judged) -> Vec<(&'static str, Option<f64>, f64
         ("sinks behind", sag.map(|sag| sag.rear.mm()), slow.sinks[1]),
         ("sinks at the ball", sag.map(|sag| sag.at_ball.mm()), slow.sinks[2]),
         ("lowest gear", fast.hitch_lowest.ok().map(|l| l.mm()), slow.lowest),
-        ("ball", fast.ball_height.ok().map(|l| l.mm()), slow.ball),
-        ("drop to level", fast.drop_to_level.ok().map(|l| l.mm()), slow.level_drop),
     ];
+    let mut all: Vec<_> = known.into_iter().map(|(what, fast, slow)| (what, fast, Some(slow))).collect();
+    all.push(("ball", fast.ball_height.ok().map(|l| l.mm()), slow.ball));
+    all.push(("drop to level", fast.drop_to_level.ok().map(|l| l.mm()), slow.level_drop));
     if let Some(d) = slow.d_needed {
-        all.push(("D", fast.d_required.and_then(Result::ok).map(|force| force.kn()), d));
+        all.push(("D", fast.d_required.and_then(Result::ok).map(|force| force.kn()), Some(d)));
     }
     all
 }
@@ -80,15 +81,22 @@ fn both(seed: u64) -> usize {
     let fast = check(&train.plan());
     let slow = Judged::of(&train);
     for (what, fast, slow) in figures(&fast.figures, &slow) {
-        let agreed = fast.is_some_and(|fast| near(fast, slow));
-        assert!(agreed, "seed {seed}: {what} is {fast:?}, {slow} by the slow model");
+        let agreed = match (fast, slow) {
+            (Some(fast), Some(slow)) => near(fast, slow),
+            (fast, slow) => fast.is_none() && slow.is_none(),
+        };
+        assert!(agreed, "seed {seed}: {what} is {fast:?}, {slow:?} by the slow model");
     }
     // What only comes near a limit is no breach, and is told by a rule of its own.
     let told: Vec<_> = fast.findings.iter().filter(|finding| finding.rule.id != "near-limit").collect();
     for finding in &told {
-        assert!(!finding.unknown, "seed {seed}: {}: {}", finding.rule.id, finding.message);
-        let known = slow.said.iter().any(|said| said.rule == finding.rule.id);
-        assert!(known, "seed {seed}: {}: {}", finding.rule.id, finding.message);
+        let known = slow.said.iter().find(|said| said.rule == finding.rule.id);
+        assert!(
+            known.is_some_and(|said| said.unknown == finding.unknown),
+            "seed {seed}: {}: {}",
+            finding.rule.id,
+            finding.message
+        );
     }
     let mut open = 0;
     for said in &slow.said {
@@ -108,6 +116,16 @@ fn both(seed: u64) -> usize {
         assert_eq!(fast.verdict, due, "seed {seed}");
     }
     open
+}
+
+/// Seeds that once told the two apart: a tail that sinks past what the ball's height is given for.
+const ONCE_APART: [u64; 1] = [230_007];
+
+#[test]
+fn plans_that_once_told_the_routes_apart_are_judged_alike() {
+    for seed in ONCE_APART {
+        both(seed);
+    }
 }
 
 #[test]

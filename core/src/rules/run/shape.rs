@@ -149,6 +149,10 @@ struct SpringPaths {
     tyres: TyrePaths,
 }
 
+/// Why a ball that sinks past [`SAG`](crate::calc::drop::SAG) has no height.
+const SINKS_TOO_FAR: &str =
+    "lets the ball sink, or rise, more than 500 mm under this load: past what a spring without its stops tells";
+
 const FRONT: SpringPaths = SpringPaths {
     rate: "vehicle.front.suspension_rate_n_per_mm",
     levelling: "vehicle.front.self_levelling",
@@ -202,7 +206,7 @@ fn ball_height(plan: &Upfit, sag: Length) -> Known<Length> {
     let mount = plan.ball_mount.as_deref().ok_or(Unknown::missing("ball_mount"))?;
     let drop = mount.drop.ok_or(Unknown::missing("ball_mount.drop_mm"))?;
     let input = MountInput { tube_top, sag, drop, ball_height };
-    let heights = mount_heights(&input).map_err(|error| Unknown::from_calc("ball_mount.drop_mm", &error))?;
+    let heights = mount_heights(&input).map_err(|error| out_of_reach(plan, "ball_mount.drop_mm", &error))?;
     Ok(heights.ball_top)
 }
 
@@ -211,6 +215,20 @@ fn drop_to_level(plan: &Upfit, sag: Length) -> Known<Length> {
     let level = plan.trailer.as_deref().and_then(|trailer| trailer.coupler_height_level);
     let coupler_level = level.ok_or(Unknown::missing("trailer.coupler_height_level_mm"))?;
     let input = DropInput { tube_top, sag, coupler_level, ball_height };
-    let level = level_drop(&input).map_err(|error| Unknown::from_calc("trailer.coupler_height_level_mm", &error))?;
+    let level = level_drop(&input).map_err(|error| out_of_reach(plan, "trailer.coupler_height_level_mm", &error))?;
     Ok(level.drop)
+}
+
+/// Blames the field that put a height out of the calculator's ranges; how far the tail sinks is nobody's input, so that is
+/// told of the axle that lets it.
+fn out_of_reach(plan: &Upfit, own: &'static str, error: &CalcError) -> Unknown {
+    let index = fit(plan.receiver.as_deref(), &plan.vehicle.name, "receiver").map_or(0, |(_, _, index)| index);
+    match error.field() {
+        "sag_mm" => Unknown::because(REAR.rate, SINKS_TOO_FAR),
+        "tube_top_height_mm" => {
+            Unknown { index: Some(index), ..Unknown::from_calc("receiver.fits[].tube_top_height_mm", error) }
+        }
+        "ball_height_mm" => Unknown::from_calc("ball.height_mm", error),
+        _ => Unknown::from_calc(own, error),
+    }
 }

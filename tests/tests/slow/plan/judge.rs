@@ -11,6 +11,8 @@ use super::{
 const G: f64 = 9.806_65;
 /// What the coupling formulas of UN Regulation 55 print for it (from memory).
 const G_COUPLING: f64 = 9.81;
+/// How far the ball may sink or rise, mm: the range printed for `sag_mm`; past it there is no height.
+const SINKS_MOST: f64 = 500.0;
 /// How often an interval is halved: past that nothing lies between its ends.
 const HALVINGS: u32 = 90;
 
@@ -22,6 +24,8 @@ pub struct Said {
     pub weight: Option<Severity>,
     /// Whether a value lies too near its limit to tell.
     pub open: bool,
+    /// Whether it must say that something is unknown.
+    pub unknown: bool,
 }
 
 /// A plan judged.
@@ -50,8 +54,9 @@ pub struct Judged {
     /// Front, rear, ball.
     pub sinks: [f64; 3],
     pub lowest: f64,
-    pub ball: f64,
-    pub level_drop: f64,
+    /// Nothing when the ball sinks further than anybody vouches for.
+    pub ball: Option<f64>,
+    pub level_drop: Option<f64>,
     pub d_needed: Option<f64>,
     pub said: Vec<Said>,
 }
@@ -228,15 +233,23 @@ impl Judged {
         let far = ball_station / t.wheelbase;
         self.sinks = [body[0], body[1], body[0] * (1.0 - far) + body[1] * far];
         self.lowest = laden.body.iter().rev().take(2).map(|point| point[1]).fold(f64::INFINITY, f64::min);
-        self.ball = t.tube_top - self.sinks[2] - t.drop + t.ball_height;
-        self.level_drop = t.drop + (self.ball - t.coupler_level);
+        self.ball = (self.sinks[2].abs() <= SINKS_MOST).then(|| t.tube_top - self.sinks[2] - t.drop + t.ball_height);
+        self.level_drop = self.ball.map(|ball| t.drop + (ball - t.coupler_level));
     }
 
     /// Notes what a rule must say of these values, each against its limit.
     fn rule(&mut self, rule: &'static str, weight: Severity, checks: &[(f64, f64)]) {
         let open = checks.iter().any(|(value, limit)| (value - limit).abs() <= NEAR * limit.abs().max(1.0));
         let broken = checks.iter().any(|(value, limit)| limit < value);
-        self.said.push(Said { rule, weight: broken.then_some(weight), open });
+        self.said.push(Said { rule, weight: broken.then_some(weight), open, unknown: false });
+    }
+
+    /// The same for a rule about the height of the ball, which may not be known; a person then decides.
+    fn of_ball(&mut self, rule: &'static str, weight: Severity, checks: impl FnOnce(f64) -> Vec<(f64, f64)>) {
+        match self.ball {
+            Some(ball) => self.rule(rule, weight, &checks(ball)),
+            None => self.said.push(Said { rule, weight: Some(Severity::Review), open: false, unknown: true }),
+        }
     }
 
     /// The same for values that must not fall short of their limits.
@@ -291,8 +304,10 @@ impl Judged {
             // A regulation from memory never blocks.
             self.rule("d-value", Review, &t.d.map(|limit| (d, limit)));
             self.rule("s-value", Block, &t.s.map(|limit| (tongue, limit)));
-            let centre = self.ball - 50.8 / 2.0;
-            self.rule("ball-height", Review, &[(centre, 420.0), (-centre, -350.0)]);
+            self.of_ball("ball-height", Review, |top| {
+                let centre = top - 50.8 / 2.0;
+                vec![(centre, 420.0), (-centre, -350.0)]
+            });
         } else {
             self.rule("chain-strength", Block, &[(t.trailer_gvwr * G, 25_000.0)]);
             if t.new_vehicle {
@@ -305,7 +320,7 @@ impl Judged {
         self.least("ramp-angle-laden", Review, self.laden[2], t.angles[3]);
         self.least("hitch-height-laden", Review, self.lowest, t.hitch_height);
         let usual = if t.trailer_axles == 1 { 25.0 } else { 15.0 };
-        self.rule("trailer-level", Warn, &[((self.ball - t.coupler_level).abs(), usual)]);
+        self.of_ball("trailer-level", Warn, |top| vec![((top - t.coupler_level).abs(), usual)]);
         self.front();
         self.pounds(t);
     }
@@ -317,7 +332,7 @@ impl Judged {
         let (light, lost) = (share < 0.35, 0.10 < loss);
         let open = (share - 0.35).abs() <= NEAR || (loss - 0.10).abs() <= NEAR;
         let weight = if light { Some(Severity::Review) } else { lost.then_some(Severity::Warn) };
-        self.said.push(Said { rule: "front-axle-light", weight, open });
+        self.said.push(Said { rule: "front-axle-light", weight, open, unknown: false });
     }
 
     /// Pounds read as kilograms: a number 2.1 to 2.3 times its peer.
@@ -336,7 +351,7 @@ impl Judged {
             pairs.iter().any(|&(value, peer, both)| test(value / peer) || (both && test(peer / value)))
         };
         let weight = any(&slips).then_some(Severity::Review);
-        self.said.push(Said { rule: "unit-slip", weight, open: any(&hangs) });
+        self.said.push(Said { rule: "unit-slip", weight, open: any(&hangs), unknown: false });
     }
 }
 
