@@ -41,6 +41,8 @@ pub struct Bounds {
     pub answer_bytes: usize,
     /// Bytes of pages the embedded store keeps in memory.
     pub cache_bytes: u64,
+    /// How long the second copy's store may take for one call before it is given up; opening it may take ten times that.
+    pub store_patience: Duration,
     /// Bytes after which the journal begins another file.
     pub segment_bytes: u64,
 }
@@ -66,6 +68,7 @@ impl Default for Bounds {
             answer_commits: 1_000,
             answer_bytes: 4 * 1024 * 1024,
             cache_bytes: 64 * 1024 * 1024,
+            store_patience: Duration::from_secs(60),
             segment_bytes: 64 * 1024 * 1024,
         }
     }

@@ -174,6 +174,10 @@ impl Behind {
                     self.not_before = Some(Instant::now() + WAIT_FOR_ROOM);
                     return;
                 }
+                if self.mirror.is_hastened() {
+                    warn!(%why, "the second copy did not catch up before the book was closed; the next start looks after it");
+                    return;
+                }
                 warn!(%why, "the second copy is damaged: it is put aside and written anew");
                 self.anew(&why.to_string());
             }
@@ -183,6 +187,16 @@ impl Behind {
     /// Begins the second copy from nothing.
     pub(super) fn anew(&mut self, why: &str) {
         self.reached = None;
+        if self.given_up {
+            return;
+        }
+        if self.mirror.is_without_answer() {
+            error!(
+                "the second copy's store does not answer; the book goes on without one until the service is started again"
+            );
+            self.given_up = true;
+            return;
+        }
         self.mirror
             .mended
             .lock()
@@ -255,7 +269,7 @@ impl Behind {
             }
         }
         if !self.mirror.is_led_by_a_journal()? {
-            self.mirror.with(|store| store.follow(progress))?;
+            self.mirror.with(move |store| store.follow(progress))?;
         }
         // Noted only after it was synced: a store that has come less far has lost what it had.
         if let Some(noted) = self.mirror.noted().filter(|noted| *noted > progress.revision) {

@@ -25,6 +25,8 @@ pub(in crate::book) struct JournalEngine {
     journal: Arc<Journal>,
     loaded: Mutex<Option<Loaded>>,
     mirror: Mutex<Option<MirrorThread>>,
+    /// The second copy itself, for whoever must not wait for the one above.
+    copy: Arc<Mirror>,
     /// What was mended at open and since.
     mended: Mutex<Vec<String>>,
     /// Released last.
@@ -37,7 +39,7 @@ impl JournalEngine {
         let lock = DirectoryLock::take(directory)?;
         backup::refuse_half_restored(directory)?;
         let disk: Arc<dyn Disk> = Arc::new(SystemDisk);
-        let mirror = Arc::new(Mirror::new(directory, bounds.cache_bytes));
+        let mirror = Arc::new(Mirror::new(directory, bounds));
         let opened = ballast::with_room(disk.as_ref(), directory, || {
             migrate::bring_over(&disk, directory, &mirror, bounds)?;
             Journal::open(Arc::clone(&disk), directory, mirror.as_ref(), bounds)
@@ -60,12 +62,13 @@ impl JournalEngine {
         }
         ballast::restore(disk.as_ref(), directory);
         let journal = Arc::new(journal);
-        let thread = MirrorThread::start(Arc::clone(&journal), mirror)
+        let thread = MirrorThread::start(Arc::clone(&journal), Arc::clone(&mirror))
             .map_err(|cause| BookError::io("start the second copy's thread for", directory, &cause))?;
         Ok(Self {
             journal,
             loaded: Mutex::new(Some(loaded)),
             mirror: Mutex::new(Some(thread)),
+            copy: mirror,
             mended: Mutex::new(mended),
             lock: Mutex::new(Some(lock)),
         })
@@ -96,14 +99,15 @@ impl Engine for JournalEngine {
     fn verify(&self, known: Option<Known>) -> Result<Verified, BookError> {
         let slot = self.mirror.lock();
         let Some(thread) = slot.as_ref() else { return Err(BookError::Closed) };
-        let earlier: Vec<String> =
-            self.mended.lock().iter().chain(thread.mirror().mended.lock().iter()).cloned().collect();
+        let mut earlier = self.mended.lock().clone();
         let mut verified = self.journal.verify_and_mend(known, thread.mirror().as_ref())?;
         if verified.damages.iter().all(|damage| damage.mended) {
             thread.verify(&self.journal, &mut verified);
         }
         self.mended.lock().extend(verified.damages.iter().filter(|it| it.mended).map(|it| it.what.clone()));
         ballast::restore(self.journal.disk.as_ref(), &self.journal.directory);
+        // Looked at last: what the second copy's thread mended while all was being read must not go unsaid.
+        earlier.extend(thread.mirror().mended.lock().iter().cloned());
         verified.mended = earlier;
         verified.refused = self.journal.refusal.get().cloned();
         Ok(verified)
@@ -115,6 +119,7 @@ impl Engine for JournalEngine {
 
     fn close(&self) -> Result<(), BookError> {
         self.journal.closing.store(true, Ordering::Relaxed);
+        self.copy.hasten();
         if let Some(mirror) = self.mirror.lock().take() {
             mirror.end();
         }

@@ -1,16 +1,18 @@
 //! The second copy of all commits, in sled, guarded against what sled is known to do on damaged files and full disks.
 
-use std::any::Any;
 use std::fmt;
-use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, AtomicU32, Ordering};
+use std::time::{Duration, Instant};
 
 use parking_lot::Mutex;
 use tracing::{debug, warn};
 
+use super::apart::{Answer, Patience, StoreThread};
 use super::copy::SecondCopy;
 use super::recover::next_step;
+use crate::book::bounds::Bounds;
 use crate::book::engine::{Loaded, Span};
 use crate::book::error::BookError;
 use crate::book::record::PastCommit;
@@ -19,11 +21,26 @@ use crate::book::{Revision, Tally};
 
 pub(super) const ASIDE: &str = "damaged";
 const REACHED: &str = "reached";
+/// How long a store that panicked is waited for.
+const LETTING_GO: Duration = Duration::from_secs(1);
+/// How long closing the book waits for the store at most, all in all.
+const CLOSING: Duration = Duration::from_secs(15);
+/// How often a store may leave its callers without an answer before no other one is begun: sled's threads are then of no
+/// use any more in this process.
+const SILENT: u32 = 2;
+
 /// The second copy.
 pub(in crate::book) struct Mirror {
     pub(super) directory: PathBuf,
     cache_bytes: u64,
-    store: Mutex<Option<SledStore>>,
+    patience: Duration,
+    store: Mutex<Option<StoreThread>>,
+    /// How many stores did not answer.
+    silent: AtomicU32,
+    /// The one that is there did not; nobody asks it again.
+    hangs: AtomicBool,
+    /// Until when anybody waits for the store, once the book is being closed.
+    until: Mutex<Option<Instant>>,
     /// Held by whoever writes it or compares it, so that what is compared does not move.
     pub(super) turn: Mutex<()>,
     /// What was damaged and begun anew.
@@ -37,11 +54,15 @@ impl fmt::Debug for Mirror {
 }
 
 impl Mirror {
-    pub(super) fn new(directory: &Path, cache_bytes: u64) -> Self {
+    pub(super) fn new(directory: &Path, bounds: &Bounds) -> Self {
         Self {
             directory: directory.to_owned(),
-            cache_bytes,
+            cache_bytes: bounds.cache_bytes,
+            patience: bounds.store_patience,
             store: Mutex::new(None),
+            silent: AtomicU32::new(0),
+            hangs: AtomicBool::new(false),
+            until: Mutex::default(),
             turn: Mutex::default(),
             mended: Mutex::default(),
         }
@@ -53,27 +74,70 @@ impl Mirror {
         ["db", "conf"].iter().any(|name| store.join(name).exists())
     }
 
-    /// Uses the store, opening it if need be. sled panics on some damaged files and on a full disk: that too is an answer,
-    /// and what panicked is not used again.
-    pub(in crate::book) fn with<T>(
+    /// Uses the store, opening it if need be. sled panics on some damaged files and on a full disk, and sometimes never
+    /// comes back: each is an answer too, and a store that gave it is not used again.
+    pub(in crate::book) fn with<T: Send + 'static>(
         &self,
-        work: impl FnOnce(&SledStore) -> Result<T, BookError>,
+        work: impl FnOnce(&SledStore) -> Result<T, BookError> + Send + 'static,
     ) -> Result<T, BookError> {
         let mut slot = self.store.lock();
-        let used = catch_unwind(AssertUnwindSafe(|| {
-            let store = match slot.take() {
-                Some(store) => store,
-                None => SledStore::open(&self.directory, self.cache_bytes)?,
-            };
-            // Not dropped while unwinding: sled would write.
-            let store = slot.insert(store);
-            work(store)
-        }));
-        used.unwrap_or_else(|panic| {
-            let gone = slot.take();
-            drop(catch_unwind(AssertUnwindSafe(|| drop(gone))));
-            Err(self.damaged(&format!("the second copy's store failed: {}", words(panic.as_ref()))))
-        })
+        if self.hangs.load(Ordering::Relaxed) {
+            return Err(self.no_answer());
+        }
+        let mut thread = match slot.take() {
+            Some(thread) => thread,
+            None => StoreThread::start(self.directory.clone(), self.cache_bytes)
+                .map_err(|cause| BookError::io("start the second copy's thread for", &self.directory, &cause))?,
+        };
+        match thread.ask(work, self.patience()) {
+            Answer::Given(result) => {
+                *slot = Some(thread);
+                result
+            }
+            Answer::Panicked(why) => {
+                // It is waited for a little, so that the next store finds the files free.
+                drop(thread.end(Patience { most: LETTING_GO, ..self.patience() }));
+                Err(self.damaged(&format!("the second copy's store failed: {why}")))
+            }
+            Answer::Silent => {
+                self.leave_behind();
+                Err(self.no_answer())
+            }
+        }
+    }
+
+    fn leave_behind(&self) {
+        self.silent.fetch_add(1, Ordering::Relaxed);
+        self.hangs.store(true, Ordering::Relaxed);
+    }
+
+    fn no_answer(&self) -> BookError {
+        BookError::Damaged {
+            what: format!("the store in {} does not answer", self.directory.display()),
+            names: Vec::new(),
+            next:
+                "the journal is whole: the second copy is begun anew, at the latest when the service is started again"
+                    .to_owned(),
+        }
+    }
+
+    fn patience(&self) -> Patience<'_> {
+        Patience { most: self.patience, until: &self.until }
+    }
+
+    /// From now on nobody waits for the store much longer.
+    pub(super) fn hasten(&self) {
+        self.until.lock().get_or_insert_with(|| Instant::now() + CLOSING);
+    }
+
+    /// Whether the book is being closed.
+    pub(super) fn is_hastened(&self) -> bool {
+        self.until.lock().is_some()
+    }
+
+    /// Whether so many stores did not answer that none is asked any more.
+    pub(super) fn is_without_answer(&self) -> bool {
+        self.silent.load(Ordering::Relaxed) >= SILENT
     }
 
     pub(super) fn damaged(&self, what: &str) -> BookError {
@@ -89,7 +153,7 @@ impl Mirror {
     }
 
     pub(super) fn commits(&self, span: Span) -> Result<Vec<Arc<PastCommit>>, BookError> {
-        self.with(|store| store.commits(span))
+        self.with(move |store| store.commits(span))
     }
 
     pub(super) fn progress(&self) -> Result<Option<Progress>, BookError> {
@@ -97,7 +161,7 @@ impl Mirror {
     }
 
     pub(super) fn try_body(&self, revision: Revision) -> Result<Option<Vec<u8>>, BookError> {
-        self.with(|store| store.body(revision))
+        self.with(move |store| store.body(revision))
     }
 
     pub(super) fn tally(&self) -> Result<(Tally, Vec<String>), BookError> {
@@ -105,7 +169,8 @@ impl Mirror {
     }
 
     pub(super) fn take(&self, commits: &[Arc<PastCommit>], tally: Option<Tally>) -> Result<(), BookError> {
-        self.with(|store| store.take(commits, tally))?;
+        let own = commits.to_vec();
+        self.with(move |store| store.take(&own, tally))?;
         if let Some(last) = commits.last() {
             self.note(last.revision);
         }
@@ -136,16 +201,14 @@ impl Mirror {
 
     /// Lets go of the store.
     pub(super) fn close(&self) {
-        let gone = self.store.lock().take();
-        let closed = catch_unwind(AssertUnwindSafe(|| {
-            let synced = gone.as_ref().map_or(Ok(()), SledStore::sync);
-            drop(gone);
-            synced
-        }));
-        match closed {
-            Ok(Ok(())) => {}
-            Ok(Err(cause)) => warn!(%cause, "the second copy was not closed cleanly"),
-            Err(panic) => warn!(why = words(panic.as_ref()), "the second copy was not closed cleanly"),
+        let Some(thread) = self.store.lock().take() else { return };
+        match thread.end(self.patience()) {
+            Some(Ok(())) => {}
+            Some(Err(why)) => warn!(why, "the second copy was not closed cleanly"),
+            None => {
+                self.leave_behind();
+                warn!("the second copy's store does not come to an end; it is left behind");
+            }
         }
     }
 
@@ -154,18 +217,16 @@ impl Mirror {
         self.close();
         let store = store_of(&self.directory);
         if !store.exists() {
+            self.hangs.store(false, Ordering::Relaxed);
             return Ok(());
         }
         let aside = self.directory.join(ASIDE);
         std::fs::create_dir_all(&aside)?;
         let count = std::fs::read_dir(&aside)?.count();
-        std::fs::rename(&store, aside.join(format!("store.{count}")))
+        std::fs::rename(&store, aside.join(format!("store.{count}")))?;
+        self.hangs.store(false, Ordering::Relaxed);
+        Ok(())
     }
-}
-
-fn words(panic: &(dyn Any + Send)) -> &str {
-    let text = panic.downcast_ref::<String>().map(String::as_str).or_else(|| panic.downcast_ref::<&str>().copied());
-    text.unwrap_or("no reason given")
 }
 
 impl SecondCopy for Mirror {
@@ -187,6 +248,6 @@ impl SecondCopy for Mirror {
         if !self.is_there() {
             return Vec::new();
         }
-        self.with(|store| Ok(store.names(after, through))).unwrap_or_default()
+        self.with(move |store| Ok(store.names(after, through))).unwrap_or_default()
     }
 }

@@ -5,6 +5,7 @@
 //! verified each time. A high-water mark beside it tells when it ends too early. The second copy is written behind by a
 //! thread of its own, some seconds late; it is asked only when the journal is damaged.
 
+mod apart;
 pub mod backup;
 mod ballast;
 mod behind;
@@ -38,7 +39,7 @@ pub(super) use keeper::JournalEngine;
 
 #[cfg(test)]
 pub(super) fn mirror_of(directory: &std::path::Path) -> mirror::Mirror {
-    mirror::Mirror::new(directory, 1 << 20)
+    mirror::Mirror::new(directory, &Bounds { cache_bytes: 1 << 20, ..Bounds::default() })
 }
 
 use super::bounds::Bounds;

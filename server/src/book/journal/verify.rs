@@ -202,10 +202,16 @@ pub(super) fn second_copy(journal: &Journal, mirror: &Mirror, verified: &mut Ver
     };
     verified.second_copy = mirror.newest().unwrap_or_default();
     let findings = compare().unwrap_or_else(|why| vec![why.to_string()]);
+    let lost = mirror.is_without_answer();
+    let next = if lost {
+        "the journal is whole; restart the service: it begins the second copy anew".to_owned()
+    } else {
+        super::mend::looked_after("the second copy is being written anew from the journal")
+    };
     verified.damages.extend(findings.into_iter().map(|what| Damage {
         what: format!("store/: {what}"),
         names: Vec::new(),
-        mended: true,
-        next: super::mend::looked_after("the second copy is being written anew from the journal"),
+        mended: !lost,
+        next: next.clone(),
     }));
 }

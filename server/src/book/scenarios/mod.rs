@@ -1,7 +1,9 @@
 //! What every engine must do, run on each of them; the laws against a model; and what happens when things go wrong.
 
+mod closing;
 mod damage;
 mod faults;
+mod flushing;
 mod kill;
 mod model;
 mod reopen;
