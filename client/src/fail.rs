@@ -90,9 +90,14 @@ impl Failure {
         self
     }
 
-    /// Says what to type next.
+    /// Says what to type next. A reason that ended with the same words says them no longer.
     pub fn next(mut self, next: impl Into<String>) -> Self {
         self.next = next.into();
+        for place in &mut self.places {
+            if let Some(reason) = place.why.strip_suffix(&self.next).filter(|_| !self.next.is_empty()) {
+                place.why = reason.trim_end_matches([';', ' ']).to_owned();
+            }
+        }
         self
     }
 

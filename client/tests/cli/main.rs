@@ -2,6 +2,7 @@
 #![expect(clippy::unwrap_used, reason = "a test that cannot go on has failed")]
 
 mod check;
+mod damage;
 mod errors;
 mod feed;
 mod formats;

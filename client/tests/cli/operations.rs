@@ -15,16 +15,16 @@ use serde_json::Value;
 use super::{BOOK, root, run};
 
 /// A service with everything it says.
-struct Daemon {
+pub struct Daemon {
     child: Child,
     lines: Option<std::io::Lines<BufReader<std::process::ChildStderr>>>,
     log: Option<std::thread::JoinHandle<Vec<String>>>,
-    address: String,
+    pub address: String,
     admin: String,
 }
 
 impl Daemon {
-    fn start(args: &[&str], variables: &[(&str, &str)]) -> Self {
+    pub fn start(args: &[&str], variables: &[(&str, &str)]) -> Self {
         let mut command = Command::new(env!("CARGO_BIN_EXE_baybook"));
         command.current_dir(root()).args(["serve", "--listen", "127.0.0.1:0"]).args(args);
         for (name, value) in variables {

@@ -26,12 +26,16 @@ fn read(file: &str) -> String {
 }
 
 #[test]
-fn the_unit_leaves_little_exposed() {
-    let unit = deploy("systemd/baybook.service");
-    let asked = Command::new("systemd-analyze").args(["security", "--offline=true", "--no-pager"]).arg(&unit).output();
+fn the_units_leave_little_exposed() {
+    for unit in ["systemd/baybook.service", "systemd/baybook-backup.service"] {
+        exposure_is_low(&deploy(unit));
+    }
+}
+
+fn exposure_is_low(unit: &Path) {
+    let asked = Command::new("systemd-analyze").args(["security", "--offline=true", "--no-pager"]).arg(unit).output();
     let Ok(told) = asked else {
-        println!("skipped: there is no systemd-analyze here");
-        return;
+        return println!("skipped: there is no systemd-analyze here");
     };
     let told = String::from_utf8_lossy(&told.stdout).into_owned();
     let line = told.lines().find(|line| line.contains("Overall exposure level")).expect("it tells the level");
@@ -47,7 +51,7 @@ fn settings_and_flags_are_known() {
     let help = Command::new(program::program()).args(["serve", "--help"]).output().expect("the program runs");
     let help = String::from_utf8_lossy(&help.stdout).into_owned();
     let mut seen = 0;
-    for file in ["systemd/baybook.service", "container/Containerfile"] {
+    for file in ["systemd/baybook.service", "systemd/baybook-backup.service", "container/Containerfile"] {
         for word in read(file).split([' ', '=', '\n']).filter(|word| word.starts_with("BAYBOOK_")) {
             assert!(known.contains(word), "{file}: {word} is no setting");
             seen += 1;
@@ -98,6 +102,45 @@ fn the_container_runs_as_nobody_and_its_instructions_are_known() {
     let release = fs::read_to_string(deploy("../rust-toolchain.toml")).expect("it names the compiler");
     let compiler = lines[0].split(':').nth(1).and_then(|rest| rest.split('-').next()).expect("a release");
     assert!(release.contains(&format!("\"{compiler}")), "{} and {release}", lines[0]);
+}
+
+/// The service may write where it is told to: into what the unit and the container give it.
+#[test]
+fn data_and_backups_have_a_place_that_can_be_written() {
+    let unit = read("systemd/baybook.service");
+    let given = unit.lines().find_map(|line| line.strip_prefix("StateDirectory=")).expect("it may write somewhere");
+    let container = read("container/Containerfile");
+    let volumes = container.lines().find_map(|line| line.strip_prefix("VOLUME ")).expect("it may write somewhere");
+    for setting in ["BAYBOOK_DATA_DIR=", "BAYBOOK_BACKUP_DIR="] {
+        let place = |text: &str| {
+            let at = text.find(setting).expect("it is told where");
+            text[at + setting.len()..].split_whitespace().next().map(str::to_owned).expect("a folder")
+        };
+        let folder = place(&unit);
+        let folder = folder.strip_prefix("/var/lib/").expect("a state directory");
+        assert!(given.split(' ').any(|one| one == folder), "{folder} is not in {given}");
+        assert!(volumes.contains(&format!("\"{}\"", place(&container))), "{setting} {volumes}");
+    }
+}
+
+/// What the timer starts is a command that the program has, with flags that it takes.
+#[test]
+fn the_nightly_backup_is_a_command_of_the_program() {
+    let unit = read("systemd/baybook-backup.service");
+    let start =
+        unit.lines().find_map(|line| line.strip_prefix("ExecStart=/usr/local/bin/baybook ")).expect("it starts");
+    // The credentials of the unit are files of this test; nobody listens on port 1.
+    let folder = tempfile::tempdir().expect("a folder");
+    let certified = rcgen::generate_simple_self_signed(["localhost".to_owned()]).expect("a certificate");
+    fs::write(folder.path().join("certificate.pem"), certified.cert.pem()).expect("it is written");
+    fs::write(folder.path().join("token"), "of nobody\n").expect("it is written");
+    let start = start.replace("%d", folder.path().to_str().expect("text")).replace(":7460", ":1");
+    let ran = Command::new(program::program()).args(start.split(' ')).env("BAYBOOK_LOG", "off").output();
+    let ran = ran.expect("the program runs");
+    let said = String::from_utf8_lossy(&ran.stderr);
+    assert_eq!(ran.status.code(), Some(7), "only the service is missing: {said}");
+    let timer = read("systemd/baybook-backup.timer");
+    assert!(timer.lines().any(|line| line.starts_with("OnCalendar=")), "{timer}");
 }
 
 /// Collects the names of series in an expression.
