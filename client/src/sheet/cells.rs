@@ -9,7 +9,7 @@ use super::columns::Kind;
 pub enum Value {
     /// Words, or a full entry name.
     Text(String),
-    /// A number in the canonical unit of its kind: kg, mm, deg, N·m, or a share.
+    /// A number in the canonical unit of its kind: kg, mm, deg, N·m, km, or a share.
     Number(f64),
     /// Yes or no.
     Flag(bool),
@@ -30,6 +30,7 @@ pub fn unit_factor(kind: Kind, unit: &str) -> Result<f64, String> {
         Kind::Angle => "is not a unit of angle; use deg".to_owned(),
         Kind::Torque => "is not a unit of torque; use N·m, lb-ft or lb-in".to_owned(),
         Kind::Share => "is not a unit of a share; use % or none".to_owned(),
+        Kind::Distance => "is not a unit of a distance driven; use km or mi".to_owned(),
         Kind::Text | Kind::Name(_) | Kind::Year | Kind::YesNo | Kind::Choice(_) => {
             "does not belong there; this column has no unit".to_owned()
         }
@@ -43,11 +44,26 @@ fn quantity(kind: Kind, cell: &str) -> Result<f64, String> {
         Kind::Length => text::read_length(cell).map(|length| length.mm()),
         Kind::Angle => text::read_angle(cell).map(|angle| angle.deg()),
         Kind::Torque => text::read_torque(cell).map(|torque| torque.n_m()),
+        Kind::Distance => return distance(cell),
         Kind::Share | Kind::Text | Kind::Name(_) | Kind::Year | Kind::YesNo | Kind::Choice(_) => {
             return Err(String::new());
         }
     }
     .map_err(|error| error.to_string())
+}
+
+/// Reads what an odometer shows, in km. An international mile is 1.609344 km exactly.
+fn distance(cell: &str) -> Result<f64, String> {
+    let allowed = || "a distance driven with its unit, such as 41000 km or 25500 mi".to_owned();
+    let end = cell.find(|c: char| c.is_alphabetic()).ok_or_else(allowed)?;
+    let (digits, unit) = cell.split_at(end);
+    let km = match unit.trim().to_ascii_lowercase().as_str() {
+        "km" => 1.0,
+        "mi" | "mile" | "miles" => 1.609_344,
+        _ => return Err(allowed()),
+    };
+    // The number is read as the other quantities are: with its thousands, and no decimal comma.
+    text::read_length(&format!("{} m", digits.trim())).map(|read| read.m() * km).map_err(|_| allowed())
 }
 
 /// How many units of one column are kept at hand.
@@ -96,7 +112,9 @@ pub fn read(kind: Kind, units: &mut Units, cell: &str) -> Result<Option<Value>, 
         Kind::YesNo => Value::Flag(yes_no(cell)?),
         Kind::Choice(words) => Value::Choice(choice(words, cell)?),
         Kind::Share => Value::Number(share(units.heading, cell)?),
-        Kind::Mass | Kind::Length | Kind::Angle | Kind::Torque => Value::Number(number(kind, units, cell)?),
+        Kind::Mass | Kind::Length | Kind::Angle | Kind::Torque | Kind::Distance => {
+            Value::Number(number(kind, units, cell)?)
+        }
     };
     Ok(Some(value))
 }

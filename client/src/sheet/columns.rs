@@ -1,5 +1,6 @@
 //! The columns of a fleet sheet.
 
+mod fixed;
 mod list;
 mod parts;
 
@@ -7,7 +8,8 @@ use std::fmt::Write as _;
 
 pub use list::column_list;
 
-use parts::{ITEM_PARTS, JOINT_PARTS, Part};
+use fixed::COLUMNS;
+use parts::{FITTED_PARTS, FOLLOW_UP_PARTS, ITEM_PARTS, JOINT_PARTS, Part, READING_PARTS};
 
 use super::BadHeader;
 
@@ -30,6 +32,8 @@ pub enum Kind {
     Share,
     /// A year.
     Year,
+    /// A distance driven, with its unit.
+    Distance,
     /// Yes or no.
     YesNo,
     /// One of some words.
@@ -131,106 +135,31 @@ pub enum Field {
     JointInspected(usize),
     JointNutReused(usize),
     JointPlate(usize),
+    Work(Work),
     WorkDay,
     Policy,
     Note,
 }
 
-const SALE: &[(&str, i32)] = &[("before-first-sale", 1), ("in-use", 2)];
-const CHAINS: &[(&str, i32)] = &[("each", 1), ("combined", 2)];
-const OFF_ROAD: &[(&str, i32)] = &[("european-g", 1), ("us-light-truck", 2)];
-const SOCKETS: &[(&str, i32)] =
-    &[("four-flat", 1), ("seven-way-light", 2), ("seven-way-heavy", 3), ("iso-1724", 4), ("iso-11446", 5)];
-
-/// Every column with a fixed heading: heading, place, kind, meaning.
-pub const COLUMNS: &[(&str, Field, Kind, &str)] = &[
-    ("unit", Field::Unit, Kind::Text, "the shop's own unit number"),
-    ("vin", Field::Vin, Kind::Text, "the vehicle identification number"),
-    ("model_year", Field::ModelYear, Kind::Year, "the model year on the order"),
-    ("vehicle", Field::Vehicle, Kind::Name("vehicles"), "the vehicle's entry"),
-    ("receiver", Field::Receiver, Kind::Name("receivers"), "the receiver to be fitted"),
-    ("replaced_receiver", Field::ReplacedReceiver, Kind::Name("receivers"), "the receiver that comes off"),
-    ("ball_mount", Field::BallMount, Kind::Name("ballmounts"), "the ball mount"),
-    ("ball", Field::Ball, Kind::Name("balls"), "the ball"),
-    ("coupler", Field::Coupler, Kind::Name("couplers"), "the coupler, when it is not the trailer's own"),
-    ("trailer", Field::Trailer, Kind::Name("trailers"), "the trailer"),
-    ("policy", Field::Policy, Kind::Name("policies"), "the shop's policy, when it is not the one of the whole check"),
-    ("trailer_mass", Field::TrailerMass, Kind::Mass, "the trailer as it will be loaded"),
-    ("tongue_load", Field::TongueLoad, Kind::Mass, "the tongue load as weighed"),
-    ("tongue_share", Field::TongueShare, Kind::Share, "the tongue load as a share of the trailer's mass"),
-    ("mass_added_before", Field::MassAddedBefore, Kind::Mass, "mass that other shops added since certification"),
-    ("mass_removed", Field::MassRemoved, Kind::Mass, "mass of parts taken off for good"),
-    ("sale_state", Field::SaleState, Kind::Choice(SALE), "where the vehicle stands in its life"),
-    ("jurisdiction", Field::Jurisdiction, Kind::Text, "whose law applies, such as US-TX or EU"),
-    ("chain_rule", Field::ChainRule, Kind::Choice(CHAINS), "how chains are counted there"),
-    ("spring_bars", Field::SpringBars, Kind::YesNo, "spring bars are planned"),
-    ("brake_controller", Field::BrakeController, Kind::YesNo, "a brake controller is fitted"),
-    ("socket", Field::Socket, Kind::Choice(SOCKETS), "the socket on the vehicle"),
-    ("converter", Field::Converter, Kind::YesNo, "a stop/turn converter is planned"),
-    ("extension_trailer", Field::ExtensionTrailer, Kind::Mass, "trailer rating of an extension or adapter"),
-    ("extension_tongue", Field::ExtensionTongue, Kind::Mass, "tongue rating of an extension or adapter"),
-    ("extension_length", Field::ExtensionLength, Kind::Length, "how much further back an extension puts the ball"),
-    ("limit.approach", Field::LimitApproach, Kind::Angle, "least approach angle"),
-    ("limit.departure", Field::LimitDeparture, Kind::Angle, "least departure angle, unladen"),
-    ("limit.departure_laden", Field::LimitDepartureLaden, Kind::Angle, "least departure angle, laden"),
-    ("limit.ramp", Field::LimitRamp, Kind::Angle, "least ramp angle, laden"),
-    ("limit.hitch_height", Field::LimitHitchHeight, Kind::Length, "least height of the gear, laden"),
-    ("limit.tongue_share_min", Field::LimitTongueShareMin, Kind::Share, "least tongue share"),
-    ("limit.tongue_share_max", Field::LimitTongueShareMax, Kind::Share, "greatest tongue share"),
-    ("limit.level_tolerance", Field::LimitLevelTolerance, Kind::Length, "how far the ball may sit off level"),
-    ("limit.terrain_margin", Field::LimitTerrainMargin, Kind::Length, "how far everything must stay off the terrain"),
-    ("limit.tail_swing", Field::LimitTailSwing, Kind::Length, "how far the tail may swing out at full lock"),
-    ("limit.articulation", Field::LimitArticulation, Kind::Angle, "up to which angle the trailer must not touch"),
-    ("own.gvwr", Field::OwnGvwr, Kind::Mass, "this unit's gross vehicle rating, from its label"),
-    ("own.gcwr", Field::OwnGcwr, Kind::Mass, "this unit's gross combination rating"),
-    ("own.front_gawr", Field::OwnFrontGawr, Kind::Mass, "this unit's front axle rating"),
-    ("own.rear_gawr", Field::OwnRearGawr, Kind::Mass, "this unit's rear axle rating"),
-    ("own.front_kerb", Field::OwnFrontKerb, Kind::Mass, "this unit's weighed front axle at kerb state"),
-    ("own.rear_kerb", Field::OwnRearKerb, Kind::Mass, "this unit's weighed rear axle at kerb state"),
-    ("own.trailer_gvwr", Field::OwnTrailerGvwr, Kind::Mass, "the gross rating on this trailer's label"),
-    ("own.coupler_height", Field::OwnCouplerHeight, Kind::Length, "this trailer's coupler height, level"),
-    ("answer.maker_points_used", Field::AnswerMakerPoints, Kind::YesNo, "the maker's mounting points are used"),
-    ("answer.near_fuel", Field::AnswerNearFuel, Kind::YesNo, "drilling, heat or routing near tank or battery"),
-    ("answer.guard_removed", Field::AnswerGuardRemoved, Kind::YesNo, "a guard, shield or tow eye comes off"),
-    ("answer.lamp_hidden", Field::AnswerLampHidden, Kind::YesNo, "a lamp, plate, sensor or camera is hidden"),
-    ("answer.rust_at_mounts", Field::AnswerRust, Kind::YesNo, "structural rust was found at the mounts"),
-    ("answer.recall_open", Field::AnswerRecall, Kind::YesNo, "a recall that bears on towing is open"),
-    ("answer.captive_nut_loose", Field::AnswerCaptiveNut, Kind::YesNo, "a captive nut broke loose"),
-    ("answer.chains_on_ball_mount", Field::AnswerChains, Kind::YesNo, "chains hang on the ball mount or bumper"),
-    ("answer.raises_gvwr", Field::AnswerRaisesGvwr, Kind::YesNo, "the order asks to raise the GVWR"),
-    ("answer.mass_label_planned", Field::AnswerMassLabel, Kind::YesNo, "the added-mass label is planned"),
-    ("answer.alterer_label_planned", Field::AnswerAltererLabel, Kind::YesNo, "the alterer's label is planned"),
-    ("answer.beyond_readily_attachable", Field::AnswerBeyond, Kind::YesNo, "work goes beyond readily attachable parts"),
-    ("answer.pressure_at_placard", Field::AnswerPressure, Kind::YesNo, "tyres were at placard pressure when measured"),
-    ("terrain", Field::Terrain, Kind::Name("terrains"), "the ground it must get over, such as its depot's ramp"),
-    ("work_day", Field::WorkDay, Kind::Text, "the day the work is done, as 2026-11-26"),
-    ("off_road_class", Field::OffRoadClass, Kind::Choice(OFF_ROAD), "the off-road class it must keep"),
-    (
-        "answer.earths_joined",
-        Field::AnswerEarths,
-        Kind::YesNo,
-        "earths of a thirteen-pin plug are joined on the trailer",
-    ),
-    (
-        "answer.plate_lamp_moved",
-        Field::AnswerLampMoved,
-        Kind::YesNo,
-        "the plate lamp is moved with the bumper or its bracket",
-    ),
-    ("answer.plate_lamp_tested", Field::AnswerLampTested, Kind::YesNo, "the moved plate lamp was wired and tested"),
-    ("pin_trailer", Field::PinTrailer, Kind::Mass, "trailer rating stamped on pin and clip"),
-    ("pin_tongue", Field::PinTongue, Kind::Mass, "tongue rating stamped on pin and clip"),
-    ("restoration", Field::Restoration, Kind::Share, "what spring bars give back of the front axle's loss"),
-    ("stated_train", Field::StatedTrain, Kind::Mass, "the mass of the whole train as the order states it"),
-    ("label_seen_on", Field::LabelSeenOn, Kind::Text, "the day this unit's labels were read, YYYY-MM-DD"),
-    ("own.front_tyres", Field::OwnFrontTyres, Kind::Text, "the designation on this unit's front tyres"),
-    ("own.rear_tyres", Field::OwnRearTyres, Kind::Text, "the designation on this unit's rear tyres"),
-    ("answer.wired_elsewhere", Field::AnswerWired, Kind::YesNo, "the trailer's wiring is there, or another job's"),
-    ("circuit_1", Field::Circuit(0), Kind::Name("circuits"), "a circuit of the job"),
-    ("circuit_2", Field::Circuit(1), Kind::Name("circuits"), "a second circuit"),
-    ("circuit_3", Field::Circuit(2), Kind::Name("circuits"), "a third circuit"),
-    ("circuit_4", Field::Circuit(3), Kind::Name("circuits"), "a fourth circuit"),
-];
+/// Where in the record of the work a column's value goes.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Work {
+    Today,
+    Released,
+    Person,
+    Wrench,
+    OdometerHandover,
+    OdometerNow,
+    ReadingTorque(usize),
+    ReadingTime(usize),
+    ReadingPerson(usize),
+    ReadingWrench(usize),
+    ReadingRecheck(usize),
+    FittedBolt(usize),
+    FittedLot(usize),
+    FollowUpDue(usize),
+    FollowUpDone(usize),
+}
 
 /// A column as the header names it.
 #[derive(Debug)]
@@ -254,6 +183,12 @@ pub struct Header {
     pub items: Vec<String>,
     /// The joints that the sheet has columns for, by id.
     pub joints: Vec<String>,
+    /// The readings that the sheet has columns for: the joint, or the joint and which of its bolts, `frame.2`.
+    pub readings: Vec<String>,
+    /// The joints of which the sheet says what went in.
+    pub fitted: Vec<String>,
+    /// What the sheet says is still to be done, by label.
+    pub follow_ups: Vec<String>,
     /// The questions of the routing checklist that the sheet has columns for, by name.
     pub routing: Vec<String>,
 }
@@ -316,6 +251,16 @@ impl Header {
         if let Some(found) = repeated(name, "joint.", JOINT_PARTS, &mut self.joints)? {
             return Ok(found);
         }
+        let work: [(&str, &[Part], &mut Vec<String>); 3] = [
+            ("reading.", READING_PARTS, &mut self.readings),
+            ("fitted.", FITTED_PARTS, &mut self.fitted),
+            ("follow_up.", FOLLOW_UP_PARTS, &mut self.follow_ups),
+        ];
+        for (prefix, parts, known) in work {
+            if let Some(found) = repeated(name, prefix, parts, known)? {
+                return Ok(found);
+            }
+        }
         if let Some(question) = name.strip_prefix("routing.").filter(|question| !question.is_empty()) {
             self.routing.push(question.replace('_', "-"));
             return Ok((Field::Routing(self.routing.len() - 1), Kind::YesNo));
@@ -336,7 +281,7 @@ fn repeated(
     let Some((_, field, kind, _)) = parts.iter().find(|(known, ..)| *known == part) else {
         return Err(format!("has no part {part:?}; write {}", list()));
     };
-    let at = known.iter().position(|known| known == label).unwrap_or_else(|| {
+    let at = known.iter().position(|known| plain(known) == plain(label)).unwrap_or_else(|| {
         known.push(label.to_owned());
         known.len() - 1
     });
@@ -357,6 +302,22 @@ fn unknown(name: &str) -> String {
     why
 }
 
+/// Returns a heading in the one way that all ways to write it have in common.
+fn plain(heading: &str) -> String {
+    heading.to_lowercase().replace([' ', '-'], "_")
+}
+
+/// Returns the name of a column; what the shop calls its item, joint or follow-up stays as it was written.
+fn name_of(heading: &str) -> String {
+    let (first, last) = (heading.find('.'), heading.rfind('.'));
+    match first.zip(last).filter(|(first, last)| first < last) {
+        Some((first, last)) => {
+            format!("{}{}{}", plain(&heading[..first]), &heading[first..last], plain(&heading[last..]))
+        }
+        None => plain(heading),
+    }
+}
+
 /// Splits `trailer mass (kg)`, `trailer_mass [kg]` and `trailer_mass_kg` into the column's name and its unit.
 fn split_unit(heading: &str) -> (String, Option<String>) {
     let (name, unit) = match heading.find(['(', '[']) {
@@ -366,7 +327,7 @@ fn split_unit(heading: &str) -> (String, Option<String>) {
         }
         None => (heading, None),
     };
-    let name = name.trim().to_lowercase().replace([' ', '-'], "_");
+    let name = name_of(name.trim());
     if unit.is_some() || COLUMNS.iter().any(|(known, ..)| *known == name) {
         return (name, unit);
     }

@@ -1,6 +1,10 @@
 //! Puts a plan together from the cells of one row.
 
+mod record;
+
 use baybook_proto::v1 as pb;
+
+use record::Record;
 
 use super::{
     cells::Value,
@@ -13,17 +17,22 @@ pub struct Draft<'a> {
     header: &'a Header,
     items: Vec<pb::LoadItem>,
     joints: Vec<pb::PlannedJoint>,
+    /// Only sheets that tell of work done have one.
+    record: Option<Box<Record>>,
 }
 
 impl<'a> Draft<'a> {
     /// Starts without a cell.
     pub fn new(header: &'a Header) -> Self {
-        Self { plan: Box::default(), header, items: Vec::new(), joints: Vec::new() }
+        Self { plan: Box::default(), header, items: Vec::new(), joints: Vec::new(), record: None }
     }
 
     /// Puts a cell's value where its column goes.
     #[inline]
     pub fn set(&mut self, field: Field, value: Value) {
+        if let Field::Work(field) = field {
+            return self.record.get_or_insert_default().set(field, value);
+        }
         match value {
             Value::Text(text) => self.set_text(field, text),
             Value::Number(number) => self.set_number(field, number),
@@ -237,6 +246,7 @@ impl<'a> Draft<'a> {
         self.joints.retain(|joint| !joint.id.is_empty());
         self.plan.items = self.items;
         self.plan.joints = self.joints;
+        self.plan.work = self.record.and_then(|record| record.finish(self.header));
         self.plan
     }
 }

@@ -175,6 +175,64 @@ fn an_unclosed_quote_is_named_and_bounded() {
     assert!(cells[0].allowed.contains("quotation mark"), "{cells:?}");
 }
 
+#[test]
+fn a_joint_keeps_the_name_that_the_sheet_writes() {
+    let text = "Unit,Vehicle,Joint.frame-side.Torque (N·m),joint.Frame Side.Reused,item.Roof rack.mass (kg)\n\
+                V1,van-l35,110,no,60\n";
+    let rows = rows(text.as_bytes());
+    let (joints, items) = (&plan(&rows[0]).joints, &plan(&rows[0]).items);
+    assert_eq!((joints.len(), joints[0].id.as_str(), joints[0].bolt_reused), (1, "frame-side", Some(false)));
+    assert_eq!(items[0].label, "Roof rack");
+}
+
+#[test]
+fn the_work_of_a_row_is_typed_in_columns() {
+    let text = "unit,vehicle,joint.frame-side.condition,work.today,work.person,work.wrench,work.released,\
+                work.odometer_handover (km),work.odometer_now,reading.frame-side.1.torque (N·m),\
+                reading.frame-side.1.taken_at,reading.frame-side.2.torque,reading.frame-side.2.taken_at,\
+                reading.frame-side.2.person,reading.frame-side.2.wrench,reading.frame-side.2.recheck,\
+                fitted.frame-side.bolt,fitted.frame-side.lot,follow_up.Re-check.due,follow_up.Re-check.done\n\
+                V1,van-l35,zinc-dry,2026-11-26,R. Vance,click-200,yes,41000,\"25,500 mi\",110,2026-11-26T14:05:00Z,\
+                75 lb-ft,2026-11-26T14:06:00Z,M. Solano,?,yes,m12-109-40,lot 12,2026-12-10,no\n\
+                V2,van-l35,zinc-dry,2026-11-26,R. Vance,click-200,,,,,,,,,,no,,,,\n\
+                V3,van-l35,zinc-dry,2026-11-26,R. Vance,click-200,?,,,?,,,,,,,,,,\n";
+    let rows = rows(text.as_bytes());
+    let work = plan(&rows[0]).work.as_ref().expect("a record");
+    assert_eq!((work.today.as_str(), work.released), ("2026-11-26", Some(true)));
+    // An international mile is 1.609344 km.
+    assert_eq!((work.odometer_handover_km, work.odometer_now_km), (Some(41_000.0), Some(25_500.0 * 1.609_344)));
+    let [first, second] = work.readings.as_slice() else { panic!("{:?}", work.readings) };
+    assert_eq!((first.joint.as_str(), first.person.as_str(), first.recheck), ("frame-side", "R. Vance", false));
+    assert_eq!(first.torque.as_ref().and_then(|torque| torque.value_n_m), Some(110.0));
+    let usual = baybook_proto::v1::wrench_ref::Wrench::Name("wrenches/click-200".to_owned());
+    assert_eq!(first.wrench.as_ref().and_then(|it| it.wrench.clone()), Some(usual));
+    assert_eq!((second.joint.as_str(), second.person.as_str(), second.recheck), ("frame-side", "M. Solano", true));
+    assert_eq!(
+        (&second.wrench, second.taken_at.as_str()),
+        (&None, "2026-11-26T14:06:00Z"),
+        "nobody knows which wrench"
+    );
+    assert_eq!((work.fitted[0].joint.as_str(), work.fitted[0].lot.as_str()), ("frame-side", "lot 12"));
+    assert!(work.fitted[0].bolt.is_some());
+    let follow_up = &work.follow_ups[0];
+    assert_eq!((follow_up.label.as_str(), follow_up.due.as_str(), follow_up.done), ("Re-check", "2026-12-10", false));
+    assert_eq!(plan(&rows[1]).work, None, "who, with what and when alone is no work");
+    let open = plan(&rows[2]).work.as_ref().expect("somebody began");
+    assert_eq!((open.released, open.readings.len(), &open.readings[0].torque), (None, 1, &None));
+}
+
+#[test]
+fn a_bad_cell_of_the_work_says_what_is_allowed() {
+    let text = "unit,vehicle,work.odometer_now,reading.frame.torque,follow_up.wax.done\nV1,van-l35,41000,110,soon\n";
+    let rows = rows(text.as_bytes());
+    let (_, cells) = bad(&rows[0]);
+    let columns: Vec<&str> = cells.iter().map(|cell| cell.column.as_str()).collect();
+    assert_eq!(columns, ["work.odometer_now", "reading.frame.torque", "follow_up.wax.done"]);
+    assert!(cells[0].allowed.contains("km") && cells[1].allowed.contains("N·m"), "{cells:?}");
+    let Err(error) = rows_with(b"unit,vehicle,reading.frame\n", &SheetOptions::default()) else { panic!("opened") };
+    assert!(error.to_string().contains("reading.NAME.torque"), "{error}");
+}
+
 mod any_bytes {
     use proptest::prelude::*;
 
@@ -188,7 +246,7 @@ mod any_bytes {
 
         #[test]
         fn never_panic_after_a_header(tail in "[^\\x00]{0,200}") {
-            let text = format!("unit,vehicle,trailer_mass,tongue_share,joint.frame.torque,sale_state\n{tail}");
+            let text = format!("unit,vehicle,trailer_mass,tongue_share,joint.frame.torque,sale_state,reading.frame.1.torque,work.released\n{tail}");
             let rows = rows_with(text.as_bytes(), &SheetOptions::default()).expect("the header is fine");
             let lines: Vec<i64> = rows.iter().map(|row| match row { Row::Plan { line, .. } | Row::Unreadable { line, .. } => *line }).collect();
             prop_assert!(lines.windows(2).all(|pair| pair[0] < pair[1]));

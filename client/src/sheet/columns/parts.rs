@@ -1,6 +1,6 @@
-//! Columns that repeat: of items, and of joints.
+//! Columns that repeat: of items, of joints, and of the record of the work.
 
-use super::{Field, Kind};
+use super::{Field, Kind, Work};
 
 const WASHERS: &[(&str, i32)] = &[("0", 0), ("1", 1), ("2", 2)];
 
@@ -31,4 +31,30 @@ pub const JOINT_PARTS: &[Part] = &[
     ("found_good", Field::JointInspected, Kind::YesNo, "a used bolt was looked over and found good in all"),
     ("nut_reused", Field::JointNutReused, Kind::YesNo, "the nut has been tightened before"),
     ("plate", Field::JointPlate, Kind::Length, "thickness of the thinnest clamped part"),
+];
+/// `reading.JOINT.torque`, or bolt by bolt `reading.JOINT.2.torque`.
+pub const READING_PARTS: &[Part] = &[
+    (
+        "torque",
+        |at| Field::Work(Work::ReadingTorque(at)),
+        Kind::Torque,
+        "what the wrench showed; NAME is JOINT or JOINT.2",
+    ),
+    (
+        "taken_at",
+        |at| Field::Work(Work::ReadingTime(at)),
+        Kind::Text,
+        "when: 2026-11-26T14:05:00, with Z or an offset or not",
+    ),
+    ("person", |at| Field::Work(Work::ReadingPerson(at)), Kind::Text, "who, when not work.person"),
+    ("wrench", |at| Field::Work(Work::ReadingWrench(at)), Kind::Name("wrenches"), "with which, when not work.wrench"),
+    ("recheck", |at| Field::Work(Work::ReadingRecheck(at)), Kind::YesNo, "it was read after the first drive"),
+];
+pub const FITTED_PARTS: &[Part] = &[
+    ("bolt", |at| Field::Work(Work::FittedBolt(at)), Kind::Name("bolts"), "the bolt that went in, by head and box"),
+    ("lot", |at| Field::Work(Work::FittedLot(at)), Kind::Text, "the lot it came from"),
+];
+pub const FOLLOW_UP_PARTS: &[Part] = &[
+    ("due", |at| Field::Work(Work::FollowUpDue(at)), Kind::Text, "the day by which it is to be done, as 2026-12-10"),
+    ("done", |at| Field::Work(Work::FollowUpDone(at)), Kind::YesNo, "it is done"),
 ];
