@@ -5,7 +5,9 @@
 
 mod circuit;
 mod clearance;
+mod exchange;
 mod fit_receivers;
+mod head_marks;
 mod joint;
 mod plan;
 mod roll_over;

@@ -118,8 +118,9 @@ fn both(seed: u64) -> usize {
     open
 }
 
-/// Seeds that once told the two apart: a tail that sinks past what the ball's height is given for.
-const ONCE_APART: [u64; 1] = [230_007];
+/// Seeds that once told the two apart: tails that sink past what the ball's height is given for, and in Europe two rules
+/// that both need it.
+const ONCE_APART: [u64; 2] = [230_007, 285_468];
 
 #[test]
 fn plans_that_once_told_the_routes_apart_are_judged_alike() {

@@ -244,11 +244,15 @@ impl Judged {
         self.said.push(Said { rule, weight: broken.then_some(weight), open, unknown: false });
     }
 
-    /// The same for a rule about the height of the ball, which may not be known; a person then decides.
+    /// The same for a rule about the height of the ball, which may not be known; a person then decides. What is unknown is
+    /// asked for once: the first rule that needs it says so, and the next is silent.
     fn of_ball(&mut self, rule: &'static str, weight: Severity, checks: impl FnOnce(f64) -> Vec<(f64, f64)>) {
         match self.ball {
             Some(ball) => self.rule(rule, weight, &checks(ball)),
-            None => self.said.push(Said { rule, weight: Some(Severity::Review), open: false, unknown: true }),
+            None => {
+                let unknown = !self.said.iter().any(|said| said.unknown);
+                self.said.push(Said { rule, weight: unknown.then_some(Severity::Review), open: false, unknown });
+            }
         }
     }
 
