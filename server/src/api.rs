@@ -39,7 +39,7 @@ pub(crate) type Answers<A> = ReceiverStream<Result<A, Status>>;
 
 /// Returns who makes a call.
 fn who<Q>(request: &Request<Q>) -> Principal {
-    Call::of(request).principal
+    request.extensions().get::<Call>().map_or(Principal::Local, |call| call.principal.clone())
 }
 
 /// Answers a call that is answered once: decode, answer, map.
@@ -48,9 +48,9 @@ where
     A: prost::Message,
     F: Future<Output = Result<A, ApiError>>,
 {
-    let call = Call::of(&request);
+    let call = request.extensions().get::<Call>().cloned();
     let answered = answer(request.into_inner()).await;
-    let answered = answered.map(Response::new).map_err(|error| error.status(call.id()));
+    let answered = answered.map(Response::new).map_err(|error| error.status(call.as_ref().map_or("none", Call::id)));
     answered.map(|mut response| {
         let bytes = response.get_ref().encoded_len();
         if FREE_BYTES < bytes {
@@ -72,8 +72,8 @@ where
     A: Send + 'static,
     F: Future<Output = Result<(), ApiError>> + Send + 'static,
 {
-    let call = Call::of(&request);
-    let place = state.stream().map_err(|error| error.status(call.id()))?;
+    let call = Call::of(&request, state);
+    let place = state.stream(&call.caller).map_err(|error| error.status(call.id()))?;
     let (sender, answers) = mpsc::channel(state.limits.stream_answers);
     let answering = Answering { sender: sender.clone(), idle: state.limits.stream_idle };
     let work = bounded(Arc::clone(state), call.clone(), work(request.into_inner(), answering));
@@ -101,8 +101,8 @@ async fn gathered<Q, A, F>(
 where
     F: Future<Output = Result<A, ApiError>> + Send,
 {
-    let call = Call::of(&request);
-    let _place = state.stream().map_err(|error| error.status(call.id()))?;
+    let call = Call::of(&request, state);
+    let _place = state.stream(&call.caller).map_err(|error| error.status(call.id()))?;
     let asking = Asking::new(state, request.into_inner());
     let answered = bounded(Arc::clone(state), call.clone(), work(asking)).await;
     answered.map(Response::new).map_err(|error| error.status(call.id()))

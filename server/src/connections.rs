@@ -1,29 +1,43 @@
-//! How many connections are open at once, and that each of them says something.
+//! How many connections are open at once and how many of them one peer may have, that each of them says something, and
+//! which of them goes when there is no room.
 
+use std::any::Any;
 use std::future::Future as _;
 use std::io;
+use std::net::{IpAddr, SocketAddr};
 use std::pin::Pin;
-use std::sync::Arc;
 use std::sync::atomic::{AtomicI64, AtomicU64, AtomicUsize, Ordering};
+use std::sync::{Arc, Weak};
 use std::task::{Context, Poll};
-use std::time::Duration;
 
+use ahash::AHashMap;
+use parking_lot::Mutex;
 use tokio::io::{AsyncRead, AsyncWrite, ReadBuf};
 use tokio::time::Sleep;
-use tonic::transport::server::Connected;
+use tonic::transport::server::{Connected, TcpConnectInfo};
+
+use crate::callers::{Caller, Commons};
+use crate::limits::Limits;
 
 /// What a caller sends before anything else: the length of the preface of HTTP/2, RFC 9113 section 3.4.
 const GREETING_BYTES: usize = 24;
 
 /// What is known of all connections.
-#[derive(Debug, Default)]
+#[derive(Debug)]
 pub(crate) struct Doors {
     /// Connections that were accepted and are not closed, those that still agree on TLS among them.
     accepted: Arc<AtomicUsize>,
+    /// How many each peer has of them; callers on this machine are not told apart, and not counted here.
+    peers: Arc<Mutex<AHashMap<IpAddr, usize>>>,
+    /// The callers of those that are served.
+    callers: Mutex<Vec<Weak<Caller>>>,
+    pub(crate) commons: Commons,
     /// Connections that are served.
     pub(crate) open: Arc<AtomicUsize>,
     /// Connections over the limit.
     pub(crate) turned_away: AtomicU64,
+    /// Connections that were quiet and made room for others.
+    pub(crate) made_room: AtomicU64,
     /// Connections whose caller did not agree on TLS, or said nothing, in time.
     pub(crate) late: Arc<AtomicU64>,
     /// When the certificate ends, in seconds since the Unix epoch; 0 when there is none.
@@ -32,48 +46,107 @@ pub(crate) struct Doors {
 
 /// A place among the connections.
 #[derive(Debug)]
-pub struct Place(Arc<AtomicUsize>);
+pub struct Place {
+    counter: Arc<AtomicUsize>,
+    peer: Option<(IpAddr, Arc<Mutex<AHashMap<IpAddr, usize>>>)>,
+}
 
 impl Drop for Place {
     fn drop(&mut self) {
-        self.0.fetch_sub(1, Ordering::Relaxed);
+        self.counter.fetch_sub(1, Ordering::Relaxed);
+        if let Some((peer, peers)) = self.peer.take()
+            && let mut peers = peers.lock()
+            && let Some(connections) = peers.get_mut(&peer)
+        {
+            *connections -= 1;
+            if *connections == 0 {
+                peers.remove(&peer);
+            }
+        }
     }
 }
 
 impl Doors {
-    /// Gives a place to a connection that was just accepted, before anything is said on it; none over the limit.
-    pub(crate) fn accept(&self, most: usize) -> Option<Place> {
-        self.place(&self.accepted, most)
+    pub(crate) fn new(limits: &Limits) -> Self {
+        Self {
+            accepted: Arc::default(),
+            peers: Arc::default(),
+            callers: Mutex::default(),
+            commons: Commons::new(limits),
+            open: Arc::default(),
+            turned_away: AtomicU64::new(0),
+            made_room: AtomicU64::new(0),
+            late: Arc::default(),
+            certificate_end: AtomicI64::new(0),
+        }
     }
 
-    fn place(&self, counter: &Arc<AtomicUsize>, most: usize) -> Option<Place> {
-        let taken = counter.fetch_add(1, Ordering::Relaxed);
-        let place = Place(Arc::clone(counter));
-        if taken >= most {
-            let before = self.turned_away.fetch_add(1, Ordering::Relaxed);
-            // The first, and then every thousandth: whoever floods the service must not flood the log.
-            if before.is_multiple_of(1_000) {
-                tracing::warn!(connections = taken, turned_away = before + 1, "connections are turned away");
-            }
+    /// Returns somebody who came by no connection of ours.
+    pub(crate) fn somebody(&self) -> Arc<Caller> {
+        Caller::new(&self.commons, None)
+    }
+
+    /// Gives a place to a connection that was just accepted, before anything is said on it. There is none when all are
+    /// taken, or when its peer has as many as it may, unless a quiet one makes room.
+    pub(crate) fn accept(&self, from: SocketAddr, limits: &Limits) -> Option<Place> {
+        let taken = self.accepted.load(Ordering::Relaxed);
+        // One peer has at most half of what the others leave.
+        let peer = Some(from.ip()).filter(|peer| !peer.is_loopback());
+        let theirs = peer.and_then(|peer| self.peers.lock().get(&peer).copied()).unwrap_or(0);
+        let greedy = peer.is_some() && theirs > 0 && theirs >= (limits.connections + theirs).saturating_sub(taken) / 2;
+        let full = taken >= limits.connections;
+        if (full || greedy) && !self.make_room(peer.filter(|_| greedy), limits) {
+            self.turn_away(taken);
             return None;
         }
-        Some(place)
+        let counter = Arc::clone(&self.accepted);
+        counter.fetch_add(1, Ordering::Relaxed);
+        let peer = peer.map(|peer| {
+            *self.peers.lock().entry(peer).or_default() += 1;
+            (peer, Arc::clone(&self.peers))
+        });
+        Some(Place { counter, peer })
+    }
+
+    /// Closes the connection that has been quiet for longest, of one peer or of any; nothing when none is quiet enough.
+    fn make_room(&self, peer: Option<IpAddr>, limits: &Limits) -> bool {
+        let callers = self.callers.lock();
+        let quiet = callers.iter().filter_map(Weak::upgrade).filter(|caller| peer.is_none() || caller.peer() == peer);
+        let quiet = quiet.filter_map(|caller| Some((caller.quiet()?, caller)));
+        let longest = quiet.max_by_key(|(quiet, _)| *quiet).filter(|(quiet, _)| *quiet >= limits.connection_quiet);
+        let Some((_, caller)) = longest else { return false };
+        caller.dismiss();
+        self.made_room.fetch_add(1, Ordering::Relaxed);
+        true
+    }
+
+    fn turn_away(&self, connections: usize) {
+        let before = self.turned_away.fetch_add(1, Ordering::Relaxed);
+        // The first, and then every thousandth: whoever floods the service must not flood the log.
+        if before.is_multiple_of(1_000) {
+            tracing::warn!(connections, turned_away = before + 1, "connections are turned away");
+        }
     }
 
     /// Lets a connection in, or drops it.
-    pub(crate) fn admit<IO>(
-        &self,
-        io: io::Result<IO>,
-        most: usize,
-        patience: Duration,
-    ) -> Option<io::Result<Counted<IO>>> {
-        let io = match io {
-            Ok(io) => io,
-            Err(error) => return Some(Err(error)),
-        };
-        let place = self.place(&self.open, most)?;
-        let greeting = Greeting { due: Box::pin(tokio::time::sleep(patience)), read: 0, late: Arc::clone(&self.late) };
-        Some(Ok(Counted { io, _place: place, greeting: Some(greeting) }))
+    pub(crate) fn admit<IO: Connected>(&self, io: IO, limits: &Limits) -> Option<Counted<IO>> {
+        let open = self.open.fetch_add(1, Ordering::Relaxed);
+        let place = Place { counter: Arc::clone(&self.open), peer: None };
+        if open >= limits.connections && !self.make_room(None, limits) {
+            self.turn_away(open);
+            return None;
+        }
+        let info = io.connect_info();
+        let address = (&info as &dyn Any).downcast_ref::<TcpConnectInfo>().and_then(TcpConnectInfo::remote_addr);
+        let caller = Caller::new(&self.commons, address.map(|address| address.ip()));
+        let mut callers = self.callers.lock();
+        if callers.len() >= 2 * open + 16 {
+            callers.retain(|caller| caller.strong_count() > 0);
+        }
+        callers.push(Arc::downgrade(&caller));
+        let due = Box::pin(tokio::time::sleep(limits.handshake));
+        let greeting = Greeting { due, read: 0, late: Arc::clone(&self.late) };
+        Some(Counted { io, _place: place, greeting: Some(greeting), caller })
     }
 
     /// Takes note of a certificate.
@@ -99,6 +172,14 @@ pub(crate) struct Counted<IO> {
     io: IO,
     _place: Place,
     greeting: Option<Greeting>,
+    caller: Arc<Caller>,
+}
+
+impl<IO> Counted<IO> {
+    /// Returns whose it is.
+    pub(crate) const fn caller(&self) -> &Arc<Caller> {
+        &self.caller
+    }
 }
 
 impl<IO: Connected> Connected for Counted<IO> {
@@ -112,10 +193,19 @@ impl<IO: Connected> Connected for Counted<IO> {
 impl<IO: AsyncRead + Unpin> AsyncRead for Counted<IO> {
     fn poll_read(mut self: Pin<&mut Self>, cx: &mut Context<'_>, buf: &mut ReadBuf<'_>) -> Poll<io::Result<()>> {
         let this = &mut *self;
-        let Some(greeting) = &mut this.greeting else { return Pin::new(&mut this.io).poll_read(cx, buf) };
+        if this.caller.has_had_its_turn() {
+            // Whoever sends without end is read on when the others have been heard.
+            cx.waker().wake_by_ref();
+            return Poll::Pending;
+        }
         let before = buf.filled().len();
         let polled = Pin::new(&mut this.io).poll_read(cx, buf);
-        greeting.read += buf.filled().len() - before;
+        let read = buf.filled().len() - before;
+        if read > 0 {
+            this.caller.is_heard();
+        }
+        let Some(greeting) = &mut this.greeting else { return polled };
+        greeting.read += read;
         if GREETING_BYTES <= greeting.read {
             this.greeting = None;
         } else if polled.is_pending() && greeting.due.as_mut().poll(cx).is_ready() {

@@ -1,70 +1,46 @@
-//! How many bytes of long messages are held at once: of requests that are not whole yet, and of replies that are not taken.
+//! How many bytes of messages are held: of requests that are not whole yet, and of replies that are not taken.
 //!
-//! Short messages are free, so that callers who send or take long ones slowly, or never, cannot keep others from the book.
-//! A long one is held against one bound for all callers together; over it, its caller is told to come back.
+//! Short messages are free, so that callers who send or take long ones slowly, or never, cannot keep others from the book;
+//! how many of them there may be follows from the calls that a connection may have open. A long one is held against what
+//! its connection may hold of what all share; over it, its caller is told to come back.
 
 use std::pin::Pin;
 use std::sync::Arc;
-use std::sync::atomic::{AtomicUsize, Ordering};
 use std::task::{Context, Poll};
 
 use bytes::{Buf as _, Bytes};
-use http::HeaderValue;
 use http_body::{Frame, SizeHint};
 use tonic::Status;
 use tonic::body::Body;
 
-use crate::error::ApiError;
+use crate::commons::Account;
+use crate::layers::Arrival;
 
 /// Bytes of one message that are free.
-pub(crate) const FREE_BYTES: usize = 16 << 10;
+pub(crate) const FREE_BYTES: usize = 4 << 10;
 
 /// Bytes before each message of gRPC: a mark and a length.
 const PREFIX_BYTES: usize = 5;
 
-/// What all long messages hold together.
-#[derive(Debug)]
-pub(crate) struct Held {
-    bytes: AtomicUsize,
-    most: usize,
-}
-
-/// What one message holds; given back when dropped.
+/// What one message holds of its connection's account; given back when dropped.
 #[derive(Debug)]
 pub(crate) struct Share {
-    held: Arc<Held>,
+    account: Arc<Account>,
     bytes: usize,
 }
 
-impl Held {
-    pub(crate) fn at_most(most: usize) -> Arc<Self> {
-        Arc::new(Self { bytes: AtomicUsize::new(0), most })
-    }
-
-    /// Returns how much is held.
-    pub(crate) fn bytes(&self) -> usize {
-        self.bytes.load(Ordering::Relaxed)
-    }
-
-    /// Takes a share of nothing yet.
-    pub(crate) fn share(self: &Arc<Self>) -> Share {
-        Share { held: Arc::clone(self), bytes: 0 }
-    }
-}
-
 impl Share {
+    /// Takes a share of nothing yet.
+    pub(crate) fn of(account: &Arc<Account>) -> Self {
+        Self { account: Arc::clone(account), bytes: 0 }
+    }
+
     /// Holds as much as a message of that length owes; says whether there is room for it.
     pub(crate) fn hold(&mut self, length: usize) -> bool {
         let owed = length.saturating_sub(FREE_BYTES);
         if owed <= self.bytes {
-            self.held.bytes.fetch_sub(self.bytes - owed, Ordering::Relaxed);
-            self.bytes = owed;
-            return true;
-        }
-        let more = owed - self.bytes;
-        let before = self.held.bytes.fetch_add(more, Ordering::Relaxed);
-        if before + more > self.held.most {
-            self.held.bytes.fetch_sub(more, Ordering::Relaxed);
+            self.account.give(self.bytes - owed);
+        } else if !self.account.take(owed - self.bytes) {
             return false;
         }
         self.bytes = owed;
@@ -74,7 +50,7 @@ impl Share {
 
 impl Drop for Share {
     fn drop(&mut self) {
-        self.held.bytes.fetch_sub(self.bytes, Ordering::Relaxed);
+        self.account.give(self.bytes);
     }
 }
 
@@ -87,6 +63,8 @@ struct Reading {
     /// Bytes of the message that have come, and that are still to come.
     come: usize,
     left: usize,
+    /// Messages that have come whole.
+    whole: usize,
 }
 
 impl Reading {
@@ -111,25 +89,35 @@ impl Reading {
             }
             if self.prefixed == PREFIX_BYTES && self.left == 0 {
                 (self.prefixed, self.come, self.left) = (0, 0, 0);
+                self.whole += 1;
             }
         }
         self.come + self.left
     }
 }
 
-/// A request that is held as long as a message of it is not whole.
+/// A request on its way in: held as long as a message of it is not whole, and let in once the first one is.
 pub(crate) struct Incoming {
     body: Body,
     reading: Reading,
     share: Share,
     longest: usize,
-    refusal: Option<(ApiError, HeaderValue)>,
+    arrival: Arc<Arrival>,
 }
 
 impl Incoming {
-    /// Watches a request, whose messages have at most so many bytes: a longer one is refused for its length; `refusal` is what the caller of that call is told when there is no room.
-    pub(crate) fn new(body: Body, held: &Arc<Held>, longest: usize, refusal: ApiError, call: HeaderValue) -> Self {
-        Self { body, reading: Reading::default(), share: held.share(), longest, refusal: Some((refusal, call)) }
+    /// Watches a request, whose messages have at most so many bytes: a longer one is refused for its length elsewhere.
+    pub(crate) fn new(body: Body, requests: &Arc<Account>, longest: usize, arrival: Arc<Arrival>) -> Self {
+        Self { body, reading: Reading::default(), share: Share::of(requests), longest, arrival }
+    }
+
+    /// Takes more bytes, and says why they are refused.
+    fn take(&mut self, data: &[u8]) -> Result<(), Status> {
+        let length = self.reading.take(data);
+        if length <= self.longest && !self.share.hold(length) {
+            return Err(self.arrival.no_room());
+        }
+        if self.reading.whole > 0 { self.arrival.whole() } else { Ok(()) }
     }
 }
 
@@ -142,14 +130,9 @@ impl http_body::Body for Incoming {
         let polled = Pin::new(&mut this.body).poll_frame(cx);
         if let Poll::Ready(Some(Ok(frame))) = &polled
             && let Some(data) = frame.data_ref()
+            && let Err(refusal) = this.take(data)
         {
-            let length = this.reading.take(data);
-            if length <= this.longest
-                && !this.share.hold(length)
-                && let Some((refusal, call)) = this.refusal.take()
-            {
-                return Poll::Ready(Some(Err(refusal.status(call.to_str().unwrap_or_default()))));
-            }
+            return Poll::Ready(Some(Err(refusal)));
         }
         polled
     }
@@ -195,18 +178,20 @@ mod tests {
     use proptest::prelude::*;
 
     use super::*;
+    use crate::commons::Common;
 
     #[test]
     fn what_is_held_is_bounded_and_given_back() {
-        let held = Held::at_most(1_000);
-        let (mut one, mut other) = (held.share(), held.share());
+        let common = Common::new(1_000, 1, 0);
+        let account = common.account();
+        let (mut one, mut other) = (Share::of(&account), Share::of(&account));
         assert!(one.hold(FREE_BYTES) && one.hold(FREE_BYTES + 600));
         assert!(!other.hold(FREE_BYTES + 500) && other.hold(FREE_BYTES + 400));
-        assert_eq!(held.bytes(), 1_000);
+        assert_eq!(common.taken(), 1_000);
         assert!(one.hold(0));
-        assert_eq!(held.bytes(), 400);
+        assert_eq!(common.taken(), 400);
         drop(other);
-        assert_eq!(held.bytes(), 0);
+        assert_eq!(common.taken(), 0);
     }
 
     proptest! {
@@ -235,6 +220,7 @@ mod tests {
                 });
                 prop_assert_eq!(length, open.unwrap_or(0));
             }
+            prop_assert_eq!(reading.whole, lengths.len());
         }
     }
 }

@@ -5,6 +5,7 @@
 //! to them, and no lock.
 
 mod answer;
+mod arrival;
 mod deadline;
 mod ending;
 
@@ -32,10 +33,12 @@ use self::deadline::grpc_timeout;
 use crate::access::{Principal, Refusal};
 use crate::api;
 use crate::book::Moment;
+use crate::callers::Caller;
 use crate::error::ApiError;
 use crate::held;
 use crate::service::{Phase, State};
 pub use answer::Answer;
+pub(crate) use arrival::Arrival;
 
 /// The header that carries the id of a call, both ways.
 pub const REQUEST_ID: HeaderName = HeaderName::from_static("baybook-request-id");
@@ -60,6 +63,8 @@ pub struct Call {
     pub(crate) caller_deadline: Option<(Instant, Duration)>,
     /// Who makes it.
     pub(crate) principal: Principal,
+    /// By which connection.
+    pub(crate) caller: Arc<Caller>,
 }
 
 impl Call {
@@ -70,14 +75,13 @@ impl Call {
     }
 
     /// Returns a call of somebody in this process, who waits as long as it takes.
-    pub(crate) const fn here() -> Self {
-        Self { id: HeaderValue::from_static("in-process"), caller_deadline: None, principal: Principal::Local }
+    pub(crate) const fn here(caller: Arc<Caller>) -> Self {
+        Self { id: HeaderValue::from_static("in-process"), caller_deadline: None, principal: Principal::Local, caller }
     }
 
-    /// Returns the call that a request belongs to; one without an id when it did not come through the gate.
-    #[must_use]
-    pub fn of<T>(request: &tonic::Request<T>) -> Self {
-        let none = || Self { id: HeaderValue::from_static("none"), caller_deadline: None, principal: Principal::Local };
+    /// Returns the call that a request belongs to; one of somebody in this process when it did not come through the gate.
+    pub(crate) fn of<T>(request: &tonic::Request<T>, state: &State) -> Self {
+        let none = || Self::here(state.doors.somebody());
         request.extensions().get::<Self>().cloned().unwrap_or_else(none)
     }
 }
@@ -231,13 +235,17 @@ impl tower::Service<Request<Body>> for Gate {
             let ours = asked.saturating_sub(HEAD_START.min(asked / 4));
             Some((started.checked_add(ours)?, asked))
         });
-        let mut call = Call { id: rooms.id(request.headers()), caller_deadline, principal: Principal::Local };
+        let extensions = request.extensions_mut();
+        let caller = extensions.remove::<Arc<Caller>>().unwrap_or_else(|| rooms.state.doors.somebody());
+        let id = rooms.id(request.headers());
+        let arrival = Arrival::new(Arc::clone(&rooms.state), id.clone(), lane);
+        let mut call = Call { id, caller_deadline, principal: Principal::Local, caller };
         let mut answer = Answer {
             inner: None,
             sleep: None,
             uri: request.uri().clone(),
             span: tracing::debug_span!("call", id = call.id(), path = request.uri().path()),
-            running: None,
+            arrival: Arc::clone(&arrival),
             routed: false,
             taken_up: false,
             noted: false,
@@ -259,9 +267,9 @@ impl tower::Service<Request<Body>> for Gate {
                 answer.refused = Some(ApiError::Stopping { drain: state.limits.drain });
                 return answer;
             }
-            let running = state.calls.fetch_add(1, Ordering::Relaxed);
-            answer.running = Some(running + 1);
-            let over = running >= state.limits.calls;
+            // A request that will be turned away is not even read.
+            let over = !call.caller.calls.fits(1);
+            let running = state.calls.load(Ordering::Relaxed);
             if over || (running >= state.pressure.allowed() && lane == Lane::Unary) {
                 let shed = &state.measures.shed;
                 if over { &shed.calls } else { &shed.waiting }.fetch_add(1, Ordering::Relaxed);
@@ -288,14 +296,9 @@ impl tower::Service<Request<Body>> for Gate {
             }
         }
         answer.call.principal = call.principal.clone();
+        let (requests, longest) = (Arc::clone(&call.caller.requests), answer.rooms.state.limits.receive_bytes);
         request.extensions_mut().insert(call);
-        let state = &answer.rooms.state;
-        let refusal = ApiError::Overloaded {
-            in_flight: state.calls.load(Ordering::Relaxed),
-            retry_after: state.limits.retry_after,
-        };
-        let (requests, longest, id) = (&state.requests, state.limits.receive_bytes, answer.call.id.clone());
-        let request = request.map(|body| Body::new(held::Incoming::new(body, requests, longest, refusal, id)));
+        let request = request.map(|body| Body::new(held::Incoming::new(body, &requests, longest, arrival)));
         answer.inner = Some(answer.rooms.call(request));
         answer.routed = true;
         answer

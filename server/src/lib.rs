@@ -7,6 +7,8 @@ pub mod access;
 mod admin;
 pub mod api;
 pub mod book;
+mod callers;
+mod commons;
 pub mod config;
 mod connections;
 pub mod embed;
@@ -24,6 +26,7 @@ mod pressure;
 pub mod secure;
 pub mod service;
 pub mod standing;
+mod transport;
 pub mod upkeep;
 pub mod wire;
 

@@ -63,15 +63,21 @@ pub struct Limits {
     pub stream_names: usize,
     /// Vehicles of one stream that later ones are compared with.
     pub stream_vins: usize,
-    /// Connections at the same time.
+    /// Connections at the same time; one peer, unless it is this machine, may have half of what the others leave.
     pub connections: usize,
+    /// How long a connection is quiet before it may be closed to make room for another one.
+    pub connection_quiet: Duration,
     /// Calls of one connection at the same time.
     pub connection_calls: u32,
-    /// Calls of all connections at the same time; health has a lane of its own.
+    /// Calls of all connections that are open at the same time, until their replies are taken; one connection may have a
+    /// fifth of what the others leave. Health has a lane of its own.
     pub calls: usize,
-    /// Streams of all connections at the same time.
+    /// Calls that one connection may have open whatever the others have.
+    pub calls_floor: usize,
+    /// Streams of all connections at the same time; one connection may have a third of what the others leave.
     pub streams: usize,
-    /// Watchers of the book at the same time; a place is free again once its stream is gone, read or not.
+    /// Watchers of the book at the same time; a place is free again once its stream is gone, read or not. One connection may
+    /// have half of what the others leave.
     pub watchers: usize,
     /// Watchers that read old commits at the same time.
     pub watch_reads: usize,
@@ -89,6 +95,8 @@ pub struct Limits {
     pub stream_window_bytes: u32,
     /// Bytes in flight towards the service on one connection.
     pub connection_window_bytes: u32,
+    /// Bytes of one call that wait in the transport to be sent.
+    pub send_buffer_bytes: usize,
     /// Calls that a caller took back before they were accepted, per connection.
     pub pending_resets: usize,
     /// Calls that the service had to reset, per connection.
@@ -97,6 +105,8 @@ pub struct Limits {
     pub deadline_default: Duration,
     /// How long a call may take whatever its caller says. Streams end when they are idle instead.
     pub deadline_max: Duration,
+    /// How long a request may take to arrive whole.
+    pub arrival: Duration,
     /// How long a stream may wait for its caller to send or to read.
     pub stream_idle: Duration,
     /// How often a quiet connection is asked whether it is still there.
@@ -133,10 +143,13 @@ pub struct Limits {
     pub queue_wait: Duration,
     /// Calls that are let in at once however long they wait.
     pub calls_least: usize,
-    /// Bytes of long requests that are not whole yet, of all callers together.
+    /// Bytes of long requests that are not whole yet, of all callers together; one connection may hold a third of what the
+    /// others leave.
     pub requests_bytes: usize,
-    /// Bytes of long replies that are not taken yet, of all callers together.
+    /// Bytes of long replies that are not taken yet, of all callers together; likewise.
     pub replies_bytes: usize,
+    /// Bytes of long messages that one connection may hold whatever the others hold.
+    pub held_floor_bytes: usize,
     /// Connections to the admin port at the same time.
     pub admin_connections: usize,
 }
@@ -168,8 +181,10 @@ impl Default for Limits {
             stream_names: 20_000,
             stream_vins: 200_000,
             connections: 1_024,
+            connection_quiet: Duration::from_secs(10),
             connection_calls: 256,
-            calls: 1_024,
+            calls: 4_096,
+            calls_floor: 4,
             streams: 128,
             watchers: 200,
             watch_reads: 4,
@@ -180,10 +195,12 @@ impl Default for Limits {
             frame_bytes: 1 << 20,
             stream_window_bytes: 256 << 10,
             connection_window_bytes: 1 << 20,
+            send_buffer_bytes: 64 << 10,
             pending_resets: 32,
             local_resets: 1_024,
             deadline_default: Duration::from_secs(30),
             deadline_max: Duration::from_secs(120),
+            arrival: Duration::from_secs(10),
             stream_idle: Duration::from_secs(60),
             keepalive: Duration::from_secs(30),
             keepalive_timeout: Duration::from_secs(10),
@@ -202,8 +219,9 @@ impl Default for Limits {
             slow_call: Duration::from_secs(1),
             queue_wait: Duration::from_millis(5),
             calls_least: 16,
-            requests_bytes: 24 << 20,
-            replies_bytes: 24 << 20,
+            requests_bytes: 16 << 20,
+            replies_bytes: 16 << 20,
+            held_floor_bytes: 16 << 10,
             admin_connections: 16,
         }
     }
@@ -252,8 +270,10 @@ impl Limits {
             stream_names,
             stream_vins,
             connections,
+            connection_quiet,
             connection_calls,
             calls,
+            calls_floor,
             streams,
             watchers,
             watch_reads,
@@ -264,10 +284,12 @@ impl Limits {
             frame_bytes,
             stream_window_bytes,
             connection_window_bytes,
+            send_buffer_bytes,
             pending_resets,
             local_resets,
             deadline_default,
             deadline_max,
+            arrival,
             stream_idle,
             keepalive,
             keepalive_timeout,
@@ -288,6 +310,7 @@ impl Limits {
             calls_least,
             requests_bytes,
             replies_bytes,
+            held_floor_bytes,
             admin_connections,
         } = self;
         vec![
@@ -317,7 +340,9 @@ impl Limits {
             count("stream_names", *stream_names, "names", "names that one stream keeps at hand"),
             count("stream_vins", *stream_vins, "vehicles", "vehicles of one stream that later ones are compared with"),
             count("connections", *connections, "connections", "connections at once"),
+            time("connection_quiet", *connection_quiet, "quiet on a connection before it may have to make room"),
             row("connection_calls", u64::from(*connection_calls), "calls", "calls of one connection at once"),
+            count("calls_floor", *calls_floor, "calls", "calls of one connection whatever the others have"),
             count("calls", *calls, "calls", "calls of all connections at once"),
             count("streams", *streams, "streams", "streams of all connections at once"),
             count("watchers", *watchers, "watchers", "watchers of the book at once"),
@@ -334,10 +359,12 @@ impl Limits {
                 "bytes",
                 "bytes in flight on one connection",
             ),
+            size("send_buffer_bytes", *send_buffer_bytes, "one call's bytes that wait to be sent"),
             count("pending_resets", *pending_resets, "calls", "calls taken back before they were accepted"),
             count("local_resets", *local_resets, "calls", "calls of one connection reset by the service"),
             time("deadline_default", *deadline_default, "one call, when it does not say"),
             time("deadline_max", *deadline_max, "one call, whatever it says; streams have stream_idle"),
+            time("arrival", *arrival, "the arrival of a whole request"),
             time("stream_idle", *stream_idle, "waiting for a stream's caller to send or read"),
             time("keepalive", *keepalive, "quiet on a connection before it is asked for"),
             time("keepalive_timeout", *keepalive_timeout, "answering that"),
@@ -358,6 +385,7 @@ impl Limits {
             count("calls_least", *calls_least, "calls", "calls let in at once however long they wait"),
             size("requests_bytes", *requests_bytes, "long requests that are not whole yet, of all callers"),
             size("replies_bytes", *replies_bytes, "long replies that are not taken yet, of all callers"),
+            size("held_floor_bytes", *held_floor_bytes, "long messages of one connection whatever the others hold"),
             count("admin_connections", *admin_connections, "connections", "connections to the admin port at once"),
         ]
     }

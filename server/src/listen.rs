@@ -6,11 +6,9 @@ use std::sync::Arc;
 
 use futures_util::{Stream, StreamExt as _};
 use tokio::net::TcpListener;
-use tonic::transport::Server;
 
 use crate::config::Config;
 use crate::connections::Doors;
-use crate::limits::Limits;
 use crate::secure::{self, Line};
 use crate::service::ServeError;
 
@@ -45,7 +43,7 @@ pub fn incoming(
     listener: TcpListener,
     config: &Config,
 ) -> Result<impl Stream<Item = io::Result<Line>> + use<>, ServeError> {
-    taken(listener, config, &Arc::default())
+    taken(listener, config, &Arc::new(Doors::new(&config.limits)))
 }
 
 pub(crate) fn taken(
@@ -57,9 +55,9 @@ pub(crate) fn taken(
     let listen = listener.local_addr().map_err(|cause| ServeError::Listen { listen: unspecified, cause })?;
     config.guarded(listen)?;
     let accepted = futures_util::stream::unfold(listener, |listener| async move {
-        let accepted = listener.accept().await.and_then(|(stream, _)| {
+        let accepted = listener.accept().await.and_then(|(stream, from)| {
             stream.set_nodelay(true)?;
-            Ok(stream)
+            Ok((stream, from))
         });
         if accepted.is_err() {
             // Too many open files, most likely: asking again at once would spin.
@@ -67,31 +65,13 @@ pub(crate) fn taken(
         }
         Some((accepted, listener))
     });
-    let (at, most) = (Arc::clone(doors), config.limits.connections);
+    let (at, limits) = (Arc::clone(doors), config.limits.clone());
     let placed = accepted.filter_map(move |accepted| {
         let placed = match accepted {
-            Ok(stream) => at.accept(most).map(|place| Ok((stream, place))),
+            Ok((stream, from)) => at.accept(from, &limits).map(|place| Ok((stream, place))),
             Err(error) => Some(Err(error)),
         };
         std::future::ready(placed)
     });
     Ok(secure::lines(placed, &config.tls, &config.limits, doors)?)
-}
-
-/// The transport with every limit set that it leaves open by default.
-pub(crate) fn transport(limits: &Limits) -> Server {
-    Server::builder()
-        .max_concurrent_streams(limits.connection_calls)
-        .initial_stream_window_size(limits.stream_window_bytes)
-        .initial_connection_window_size(limits.connection_window_bytes)
-        .max_frame_size(limits.frame_bytes)
-        .http2_max_header_list_size(limits.header_bytes)
-        .http2_keepalive_interval(Some(limits.keepalive))
-        .http2_keepalive_timeout(Some(limits.keepalive_timeout))
-        .http2_adaptive_window(Some(false))
-        .http2_max_pending_accept_reset_streams(Some(limits.pending_resets))
-        .http2_max_local_error_reset_streams(Some(limits.local_resets))
-        .max_connection_age(limits.connection_age)
-        .max_connection_age_grace(limits.connection_grace)
-        .accept_http1(false)
 }

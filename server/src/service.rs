@@ -9,7 +9,7 @@ use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 use std::time::Duration;
 
 use baybook_proto::v1 as pb;
-use futures_util::{Stream, StreamExt as _};
+use futures_util::Stream;
 use tokio::io::{AsyncRead, AsyncWrite};
 use tokio::net::TcpListener;
 use tokio::sync::{mpsc, watch};
@@ -23,18 +23,20 @@ use crate::admin;
 use crate::api::Upfits;
 use crate::book::catalog::Catalog;
 use crate::book::{Book, BookError, LocalBook, Moment};
+use crate::callers::Caller;
+use crate::commons::Account;
 use crate::config::{Config, ConfigError, EngineKind};
 use crate::connections::Doors;
 use crate::embed::Message;
 use crate::error::ApiError;
 use crate::folder;
-use crate::held::Held;
 use crate::layers::{Call, Gate};
 use crate::limits::Limits;
 use crate::listen;
 use crate::measure::Measures;
 use crate::pressure::Pressure;
 use crate::secure::{Line, SecureError};
+use crate::transport;
 use crate::upkeep::{Upkeep, scrub};
 
 /// How long those who watch the health are given to hear that it has turned, before their streams end.
@@ -74,9 +76,6 @@ pub enum ServeError {
     /// The descriptor set of the contract cannot be served.
     #[error("reflection: {0}")]
     Reflection(#[from] tonic_reflection::server::Error),
-    /// The transport failed.
-    #[error("the transport failed: {0}")]
-    Transport(#[from] tonic::transport::Error),
 }
 
 /// How far the service is in its life.
@@ -103,17 +102,11 @@ pub(crate) struct State {
     pub(crate) data_dir: PathBuf,
     pub(crate) measures: Measures,
     pub(crate) pressure: Pressure,
-    pub(crate) requests: Arc<Held>,
-    pub(crate) replies: Arc<Held>,
     pub(crate) doors: Arc<Doors>,
     /// Whether connections are answered.
     pub(crate) answering: AtomicBool,
-    /// Calls that are running.
+    /// Calls that are running: their requests have come whole, their answers are not made.
     pub(crate) calls: AtomicUsize,
-    /// Streams that are running.
-    pub(crate) streams: AtomicUsize,
-    /// Watchers whose streams are not gone yet.
-    pub(crate) watchers: AtomicUsize,
     /// Lets a few watchers at a time read old commits.
     pub(crate) watch_reads: tokio::sync::Semaphore,
     /// Held shared by what puts entries and alone by what removes them, so that no entry is removed while another one
@@ -133,35 +126,30 @@ impl State {
     }
 
     /// Takes a place among the running streams.
-    pub(crate) fn stream(self: &Arc<Self>) -> Result<Place, ApiError> {
-        self.place(|state| &state.streams, self.limits.streams)
+    pub(crate) fn stream(&self, caller: &Caller) -> Result<Place, ApiError> {
+        self.place(&caller.streams)
     }
 
     /// Takes a place among the watchers.
-    pub(crate) fn watcher(self: &Arc<Self>) -> Result<Place, ApiError> {
-        self.place(|state| &state.watchers, self.limits.watchers)
+    pub(crate) fn watcher(&self, caller: &Caller) -> Result<Place, ApiError> {
+        self.place(&caller.watchers)
     }
 
-    fn place(self: &Arc<Self>, among: fn(&Self) -> &AtomicUsize, most: usize) -> Result<Place, ApiError> {
-        let running = among(self).fetch_add(1, Ordering::Relaxed);
-        let place = Place { state: Arc::clone(self), among };
-        if running >= most {
-            self.measures.shed.streams.fetch_add(1, Ordering::Relaxed);
-            return Err(ApiError::Overloaded { in_flight: running, retry_after: self.limits.retry_after });
+    fn place(&self, account: &Arc<Account>) -> Result<Place, ApiError> {
+        if account.take(1) {
+            return Ok(Place(Arc::clone(account)));
         }
-        Ok(place)
+        self.measures.shed.streams.fetch_add(1, Ordering::Relaxed);
+        Err(ApiError::Overloaded { in_flight: account.taken(), retry_after: self.limits.retry_after })
     }
 }
 
 /// A place among the running streams, or among the watchers.
-pub(crate) struct Place {
-    state: Arc<State>,
-    among: fn(&State) -> &AtomicUsize,
-}
+pub(crate) struct Place(Arc<Account>);
 
 impl Drop for Place {
     fn drop(&mut self) {
-        (self.among)(&self.state).fetch_sub(1, Ordering::Relaxed);
+        self.0.give(1);
     }
 }
 
@@ -205,14 +193,10 @@ impl Service {
             },
             measures: Measures::default(),
             pressure: Pressure::new(&config.limits),
-            requests: Held::at_most(config.limits.requests_bytes),
-            replies: Held::at_most(config.limits.replies_bytes),
-            doors: Arc::default(),
+            doors: Arc::new(Doors::new(&config.limits)),
             answering: AtomicBool::new(false),
             started: Moment::now(),
             calls: AtomicUsize::new(0),
-            streams: AtomicUsize::new(0),
-            watchers: AtomicUsize::new(0),
             watch_reads: tokio::sync::Semaphore::new(config.limits.watch_reads),
             references: tokio::sync::RwLock::new(()),
             phase: watch::Sender::new(Phase::Serving),
@@ -241,7 +225,7 @@ impl Service {
         &self,
         messages: mpsc::Receiver<Message<pb::CheckUpfitsRequest>>,
     ) -> Result<ReceiverStream<Result<pb::CheckUpfitsResponse, Status>>, Status> {
-        let call = Call::here();
+        let call = Call::here(self.state.doors.somebody());
         if *self.state.phase.borrow() > Phase::Serving {
             return Err(ApiError::Stopping { drain: self.state.limits.drain }.status(call.id()));
         }
@@ -280,7 +264,7 @@ impl Service {
     /// Answers on every connection that comes in until told to stop, then finishes the running calls.
     ///
     /// # Errors
-    /// [`ServeError::Reflection`], [`ServeError::Transport`].
+    /// [`ServeError::Reflection`].
     pub async fn serve_with_incoming<I, IO>(
         &self,
         incoming: I,
@@ -294,16 +278,14 @@ impl Service {
         let gate = self.router()?;
         gate.tell_health(ServingStatus::Serving).await;
         let (stopped, wait) = watch::channel(false);
-        let (doors, most, patience) = (Arc::clone(&self.state.doors), limits.connections, limits.handshake);
-        let incoming = incoming.filter_map(move |io| std::future::ready(doors.admit(io, most, patience)));
-        let served = listen::transport(limits).serve_with_incoming_shutdown(gate.clone(), incoming, told(wait));
+        let served = transport::serve(&gate, &self.state.doors, limits, incoming, told(wait));
         let mut served = std::pin::pin!(served);
         let mut stop = std::pin::pin!(stop);
         let mut writing = std::pin::pin!(self.write_denials());
         let mut scrubbing = std::pin::pin!(scrub::run(&self.state));
         self.state.answering.store(true, Ordering::Relaxed);
         tokio::select! {
-            ended = &mut served => ended?,
+            () = &mut served => {}
             () = &mut writing => {}
             () = &mut scrubbing => {}
             () = &mut stop => {
@@ -318,7 +300,7 @@ impl Service {
                 };
                 let finished = async {
                     tokio::select! {
-                        ended = &mut served => drop(ended),
+                        () = &mut served => {}
                         () = watchers => {}
                     }
                 };

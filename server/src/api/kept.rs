@@ -42,8 +42,8 @@ where
     A: Send + 'static,
     F: Future<Output = Result<(), ApiError>> + Send + 'static,
 {
-    let call = Call::of(&request);
-    let place = state.watcher().map_err(|error| error.status(call.id()))?;
+    let call = Call::of(&request, state);
+    let place = state.watcher(&call.caller).map_err(|error| error.status(call.id()))?;
     let (sender, answers) = mpsc::channel(1);
     let answering = Answering { sender: sender.clone(), idle: state.limits.watch_unread };
     let work = bounded(Arc::clone(state), call.clone(), work(request.into_inner(), answering));

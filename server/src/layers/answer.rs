@@ -16,9 +16,9 @@ use tonic::body::Body;
 use tonic::codegen::BoxFuture;
 
 use super::ending::Ending;
-use super::{Call, Lane, REQUEST_ID, Rooms, panic_text};
+use super::{Arrival, Call, Lane, REQUEST_ID, Rooms, panic_text};
 use crate::error::{ApiError, is_fault};
-use crate::held::{self, ReplyBytes};
+use crate::held::{self, ReplyBytes, Share};
 use crate::measure::calls::{CANCELLED, Calls};
 
 /// The answer to one call, on its way.
@@ -28,8 +28,8 @@ pub struct Answer {
     pub(super) sleep: Option<Pin<Box<Sleep>>>,
     pub(super) uri: Uri,
     pub(super) span: tracing::Span,
-    /// How many calls were running with this one; nothing when it was not counted.
-    pub(super) running: Option<usize>,
+    /// How far its request has come.
+    pub(super) arrival: Arc<Arrival>,
     /// Whether a handler has it, or had.
     pub(super) routed: bool,
     pub(super) taken_up: bool,
@@ -45,9 +45,7 @@ pub struct Answer {
 
 impl Drop for Answer {
     fn drop(&mut self) {
-        if self.running.is_some() {
-            self.rooms.state.calls.fetch_sub(1, Ordering::Relaxed);
-        }
+        self.arrival.over();
         if !self.noted {
             self.note(CANCELLED);
         }
@@ -61,8 +59,9 @@ impl Future for Answer {
         let this = &mut *self;
         if !this.taken_up {
             this.taken_up = true;
-            if let Some(running) = this.running.filter(|_| this.routed) {
-                this.rooms.state.pressure.taken_up(this.started, Instant::now(), running);
+            if this.routed && this.lane != Lane::Health {
+                let state = &this.rooms.state;
+                state.pressure.taken_up(this.started, Instant::now(), state.calls.load(Ordering::Relaxed));
             }
         }
         let Some(inner) = &mut this.inner else {
@@ -93,20 +92,34 @@ impl Future for Answer {
 
 impl Answer {
     fn poll_deadline(&mut self, cx: &mut Context<'_>) -> Poll<Result<Response<Body>, Infallible>> {
-        let Some(limit) = self.limit else { return Poll::Pending };
-        let sleep = self.sleep.get_or_insert_with(|| {
-            let end = match self.call.caller_deadline {
-                Some((end, asked)) if asked <= limit => end,
-                _ => self.started + limit,
+        loop {
+            let has_come = self.arrival.has_come();
+            let (end, limit, doing) = match (self.limit, self.call.caller_deadline) {
+                (Some(limit), Some((end, asked))) if asked <= limit => (Some(end), limit, "the call"),
+                (Some(limit), _) => (self.started.checked_add(limit), limit, "the call"),
+                (None, _) => (None, Duration::MAX, "the call"),
             };
-            Box::pin(tokio::time::sleep_until(end.into()))
-        });
-        if sleep.as_mut().poll(cx).is_pending() {
-            return Poll::Pending;
+            let arrival = self.rooms.state.limits.arrival;
+            let (end, limit, doing) = match self.started.checked_add(arrival) {
+                Some(due) if !has_come && end.is_none_or(|end| due < end) => {
+                    (Some(due), arrival, "waiting for the whole request")
+                }
+                _ => (end, limit, doing),
+            };
+            let Some(end) = end else { return Poll::Pending };
+            let sleep = self.sleep.get_or_insert_with(|| Box::pin(tokio::time::sleep_until(end.into())));
+            if sleep.as_mut().poll(cx).is_pending() {
+                return Poll::Pending;
+            }
+            if Instant::now() < end {
+                // It was set for the arrival, and the request has come.
+                sleep.as_mut().reset(end.into());
+                continue;
+            }
+            self.inner = None;
+            let error = ApiError::Deadline { limit, doing };
+            return Poll::Ready(Ok(self.finish(error.status(self.call.id()).into_http())));
         }
-        self.inner = None;
-        let error = ApiError::Deadline { limit, doing: "the call" };
-        Poll::Ready(Ok(self.finish(error.status(self.call.id()).into_http())))
     }
 
     /// Gives what the transport refused by itself the same details as any other error.
@@ -125,15 +138,11 @@ impl Answer {
     /// Holds a long reply until it is taken; one for which there is no room is not sent.
     fn held(&self, response: Response<Body>) -> Response<Body> {
         let Some(ReplyBytes(bytes)) = response.extensions().get().copied() else { return response };
-        let state = &self.rooms.state;
-        let mut share = state.replies.share();
+        let mut share = Share::of(&self.call.caller.replies);
         if share.hold(bytes) {
             return response.map(|body| Body::new(held::Outgoing { body, _share: share }));
         }
-        let in_flight = state.calls.load(Ordering::Relaxed);
-        let error = ApiError::Overloaded { in_flight, retry_after: state.limits.retry_after };
-        state.measures.shed.messages.fetch_add(1, Ordering::Relaxed);
-        error.status(self.call.id()).into_http()
+        self.arrival.no_room().into_http()
     }
 
     fn finish(&mut self, mut response: Response<Body>) -> Response<Body> {

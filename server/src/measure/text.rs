@@ -59,16 +59,17 @@ impl Readings {
         })?;
         let doors = &state.doors;
         let shed = &state.measures.shed;
-        let shed: [(&str, &AtomicU64); 6] = [
+        let shed: [(&str, &AtomicU64); 7] = [
             ("calls", &shed.calls),
             ("waiting", &shed.waiting),
             ("streams", &shed.streams),
             ("messages", &shed.messages),
             ("connections", &doors.turned_away),
+            ("quiet", &doors.made_room),
             ("silent", &doors.late),
         ];
         let help = "What was turned away: calls and streams over their limits, calls that would have waited too long, long replies for which there was no room, \
-                    connections over the limit, connections whose caller said nothing";
+                    connections over the limit, quiet ones that made room for others, connections whose caller said nothing";
         to.labelled("shed", help, MetricType::Counter, |family| {
             for (what, count) in shed {
                 let labels = [("what", what)];
@@ -78,12 +79,17 @@ impl Readings {
             Ok(())
         })?;
         to.counter("faults", "Calls that ended by the service's own fault", &state.measures.faults)?;
-        to.gauge("calls_running", "Calls that are running", &whole(state.calls.load(Ordering::Relaxed)))?;
+        to.gauge("calls_open", "Calls that are not over, their replies taken", &whole(doors.commons.calls.taken()))?;
+        to.gauge(
+            "calls_running",
+            "Calls that are running: their requests have come whole, their answers are not made",
+            &whole(state.calls.load(Ordering::Relaxed)),
+        )?;
         to.gauge("calls_admitted", "Calls that are let in at once, at present", &whole(state.pressure.allowed()))?;
-        to.gauge("streams_running", "Streams that are running", &whole(state.streams.load(Ordering::Relaxed)))?;
-        to.gauge("watchers", "Callers that follow the book", &whole(state.watchers.load(Ordering::Relaxed)))?;
+        to.gauge("streams_running", "Streams that are running", &whole(doors.commons.streams.taken()))?;
+        to.gauge("watchers", "Callers that follow the book", &whole(doors.commons.watchers.taken()))?;
         to.gauge("connections_open", "Connections that are open", &whole(doors.open.load(Ordering::Relaxed)))?;
-        let held = [("requests", state.requests.bytes()), ("replies", state.replies.bytes())];
+        let held = [("requests", doors.commons.requests.taken()), ("replies", doors.commons.replies.taken())];
         to.labelled("held", "Bytes of long messages that are not whole or not taken", MetricType::Gauge, |family| {
             for (what, bytes) in held {
                 family.encode_family(&[("what", what)])?.encode_gauge(&whole(bytes))?;

@@ -1,0 +1,69 @@
+//! How far a request has come. Only one that has come whole counts as a running call: a caller that sends its requests
+//! slowly, or never to their end, takes the place of nobody.
+
+use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, Ordering};
+
+use http::HeaderValue;
+use tonic::Status;
+
+use super::Lane;
+use crate::error::ApiError;
+use crate::service::State;
+
+/// How far the request of one call has come.
+pub(crate) struct Arrival {
+    state: Arc<State>,
+    id: HeaderValue,
+    lane: Lane,
+    /// Whether its first message has come whole.
+    come: AtomicBool,
+    /// Whether it counts among those that are running.
+    running: AtomicBool,
+}
+
+impl Arrival {
+    pub(super) fn new(state: Arc<State>, id: HeaderValue, lane: Lane) -> Arc<Self> {
+        Arc::new(Self { state, id, lane, come: AtomicBool::new(false), running: AtomicBool::new(false) })
+    }
+
+    /// Returns whether the first message has come whole.
+    pub(super) fn has_come(&self) -> bool {
+        self.come.load(Ordering::Relaxed)
+    }
+
+    /// Lets the call in, once, now that its first message is whole.
+    ///
+    /// # Errors
+    /// The refusal, when more calls are running than are let in at present.
+    pub(crate) fn whole(&self) -> Result<(), Status> {
+        if self.come.swap(true, Ordering::Relaxed) || self.lane == Lane::Health {
+            return Ok(());
+        }
+        self.running.store(true, Ordering::Relaxed);
+        let running = self.state.calls.fetch_add(1, Ordering::Relaxed);
+        if self.lane == Lane::Unary && running >= self.state.pressure.allowed() {
+            self.state.measures.shed.waiting.fetch_add(1, Ordering::Relaxed);
+            return Err(self.overloaded(running));
+        }
+        Ok(())
+    }
+
+    /// Returns the refusal of a long message for which there is no room.
+    pub(crate) fn no_room(&self) -> Status {
+        self.state.measures.shed.messages.fetch_add(1, Ordering::Relaxed);
+        self.overloaded(self.state.calls.load(Ordering::Relaxed))
+    }
+
+    fn overloaded(&self, in_flight: usize) -> Status {
+        let error = ApiError::Overloaded { in_flight, retry_after: self.state.limits.retry_after };
+        error.status(self.id.to_str().unwrap_or_default())
+    }
+
+    /// The call is over.
+    pub(super) fn over(&self) {
+        if self.running.swap(false, Ordering::Relaxed) {
+            self.state.calls.fetch_sub(1, Ordering::Relaxed);
+        }
+    }
+}
