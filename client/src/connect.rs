@@ -290,9 +290,7 @@ pub fn start_failure(error: &ServeError) -> Failure {
             (Exit::Usage, "tls", "correct the file; server/config.toml says what the folder holds")
         }
         ServeError::Listen { .. } => (Exit::Denied, "--listen", "another address"),
-        ServeError::Reflection(_) | ServeError::Transport(_) => {
-            (Exit::Fault, "the service", "baybook serve --log debug")
-        }
+        ServeError::Reflection(_) => (Exit::Fault, "the service", "baybook serve --log debug"),
     };
     Failure::new(exit, "the service does not start").at(at, error.to_string()).next(next)
 }

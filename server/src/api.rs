@@ -2,6 +2,7 @@
 //!
 //! A handler decodes, answers, and leaves the rest: what is wrong becomes a status here and nowhere else.
 
+mod answers;
 mod calculator;
 mod differences;
 mod kept;
@@ -17,9 +18,10 @@ use std::time::Duration;
 
 use futures_util::FutureExt as _;
 use tokio::sync::mpsc;
-use tokio_stream::wrappers::ReceiverStream;
 use tonic::{Request, Response, Status, Streaming};
 
+pub use answers::Answers;
+use answers::{Answering, answers};
 pub use calculator::Calculator;
 pub(crate) use page::hex;
 pub use spec_book::SpecBook;
@@ -33,9 +35,6 @@ use crate::error::ApiError;
 use crate::held::{FREE_BYTES, ReplyBytes};
 use crate::layers::{Call, panic_text};
 use crate::service::{Phase, State};
-
-/// A stream of answers.
-pub(crate) type Answers<A> = ReceiverStream<Result<A, Status>>;
 
 /// Returns who makes a call.
 fn who<Q>(request: &Request<Q>) -> Principal {
@@ -62,10 +61,12 @@ where
 
 /// Answers a call with a stream: `work` sends as many answers as it likes, and its error, if any, ends the stream.
 ///
-/// The work stops when the caller goes away, when the caller's deadline passes, or when the service has stopped.
+/// So many answers wait at most for the caller to read them. The work stops when the caller goes away, when the caller's
+/// deadline passes, or when the service has stopped.
 fn each<Q, A, F>(
     state: &Arc<State>,
     request: Request<Q>,
+    waiting: usize,
     work: impl FnOnce(Q, Answering<A>) -> F,
 ) -> Result<Response<Answers<A>>, Status>
 where
@@ -74,22 +75,21 @@ where
 {
     let call = Call::of(&request, state);
     let place = state.stream(&call.caller).map_err(|error| error.status(call.id()))?;
-    let (sender, answers) = mpsc::channel(state.limits.stream_answers);
-    let answering = Answering { sender: sender.clone(), idle: state.limits.stream_idle };
-    let work = bounded(Arc::clone(state), call.clone(), work(request.into_inner(), answering));
+    let replies = (!call.is_here()).then(|| Arc::clone(&call.caller.replies));
+    let (answering, answers) = answers(waiting, replies, state.limits.stream_idle);
+    let work = bounded(Arc::clone(state), call.clone(), work(request.into_inner(), answering.clone()));
     tokio::spawn(async move {
         let done = tokio::select! {
             done = work => done,
-            () = sender.closed() => return,
+            () = answering.closed() => return,
         };
         // The work is over; a caller who does not read its end must not keep others out.
         drop(place);
         if let Err(error) = done {
-            // The caller may have gone away; there is nobody left to tell then.
-            drop(sender.send(Err(error.status(call.id()))).await);
+            answering.end(error.status(call.id())).await;
         }
     });
-    Ok(Response::new(ReceiverStream::new(answers)))
+    Ok(Response::new(answers))
 }
 
 /// Answers a stream with one reply.
@@ -184,35 +184,6 @@ impl<Q> Asking<Q> {
         match tokio::time::timeout(self.idle, message).await {
             Ok(message) => message.map_err(|status| ApiError::from_transport(&status, "this stream")),
             Err(_) => Err(ApiError::Deadline { limit: self.idle, doing: "waiting for the caller to send" }),
-        }
-    }
-}
-
-/// Where the answers of a stream go.
-struct Answering<A> {
-    sender: mpsc::Sender<Result<A, Status>>,
-    idle: Duration,
-}
-
-impl<A> Answering<A> {
-    /// Sends one answer, at the caller's pace.
-    async fn send(&self, answer: A) -> Result<(), ApiError> {
-        let limit = self.idle;
-        match tokio::time::timeout(limit, self.sender.send(Ok(answer))).await {
-            // A caller that went away ends the work from outside.
-            Ok(_) => Ok(()),
-            Err(_) => Err(ApiError::Deadline { limit, doing: "waiting for the caller to read" }),
-        }
-    }
-
-    /// Waits until there is room for one more answer: whoever makes it only then holds nothing for a caller that does not
-    /// read. Nothing when the caller takes longer than it may.
-    async fn room(&self) -> Option<mpsc::Permit<'_, Result<A, Status>>> {
-        match tokio::time::timeout(self.idle, self.sender.reserve()).await {
-            Ok(Ok(permit)) => Some(permit),
-            // A caller that went away ends the work from outside.
-            Ok(Err(_)) => std::future::pending().await,
-            Err(_) => None,
         }
     }
 }

@@ -2,7 +2,7 @@
 
 use std::net::IpAddr;
 use std::sync::Arc;
-use std::sync::atomic::{AtomicU64, Ordering};
+use std::sync::atomic::{AtomicI64, AtomicU64, Ordering};
 use std::time::{Duration, Instant};
 
 use tokio::sync::Notify;
@@ -30,7 +30,8 @@ impl Commons {
         Self {
             calls: Common::new(limits.calls, CALLS_PART, limits.calls_floor),
             streams: Common::new(limits.streams, STREAMS_PART, 0),
-            watchers: Common::new(limits.watchers, WATCHERS_PART, 0),
+            // Who gathers all changes for a whole shop has many watchers on one connection.
+            watchers: Common::new(limits.watchers, 1, 0),
             requests: Common::new(limits.requests_bytes, BYTES_PART, limits.held_floor_bytes),
             replies: Common::new(limits.replies_bytes, BYTES_PART, limits.held_floor_bytes),
         }
@@ -41,8 +42,6 @@ impl Commons {
 const CALLS_PART: usize = 5;
 /// a third of the streams,
 const STREAMS_PART: usize = 3;
-/// half of the watchers,
-const WATCHERS_PART: usize = 2;
 /// and a third of the bytes, so that a message of the greatest length still finds room beside another one.
 const BYTES_PART: usize = 3;
 
@@ -62,6 +61,8 @@ pub(crate) struct Caller {
     /// When its present turn began, and when it was last heard, in nanoseconds since it came.
     turn: AtomicU64,
     heard: AtomicU64,
+    /// What it has earned since it was last asked, by its conduct.
+    earned: AtomicI64,
     dismissed: Notify,
 }
 
@@ -77,6 +78,7 @@ impl Caller {
             since: Instant::now(),
             turn: AtomicU64::new(0),
             heard: AtomicU64::new(0),
+            earned: AtomicI64::new(0),
             dismissed: Notify::new(),
         })
     }
@@ -109,6 +111,16 @@ impl Caller {
     pub(crate) fn quiet(&self) -> Option<Duration> {
         let quiet = Duration::from_nanos(self.now().saturating_sub(self.heard.load(Ordering::Relaxed)));
         (self.calls.taken() == 0).then_some(quiet)
+    }
+
+    /// It has earned something, or lost it.
+    pub(crate) fn earn(&self, earned: i64) {
+        self.earned.fetch_add(earned, Ordering::Relaxed);
+    }
+
+    /// Takes what it has earned.
+    pub(crate) fn earned(&self) -> i64 {
+        self.earned.swap(0, Ordering::Relaxed)
     }
 
     /// Closes its connection.

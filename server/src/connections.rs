@@ -9,6 +9,7 @@ use std::pin::Pin;
 use std::sync::atomic::{AtomicI64, AtomicU64, AtomicUsize, Ordering};
 use std::sync::{Arc, Weak};
 use std::task::{Context, Poll};
+use std::time::Instant;
 
 use ahash::AHashMap;
 use parking_lot::Mutex;
@@ -17,10 +18,14 @@ use tokio::time::Sleep;
 use tonic::transport::server::{Connected, TcpConnectInfo};
 
 use crate::callers::{Caller, Commons};
+use crate::conduct::Conduct;
 use crate::limits::Limits;
 
 /// What a caller sends before anything else: the length of the preface of HTTP/2, RFC 9113 section 3.4.
 const GREETING_BYTES: usize = 24;
+
+/// Bytes taken that pay for one frame.
+const PAYS_BYTES: usize = 128;
 
 /// What is known of all connections.
 #[derive(Debug)]
@@ -40,6 +45,8 @@ pub(crate) struct Doors {
     pub(crate) made_room: AtomicU64,
     /// Connections whose caller did not agree on TLS, or said nothing, in time.
     pub(crate) late: Arc<AtomicU64>,
+    /// Connections whose frames cost more than they asked for.
+    pub(crate) ill: Arc<AtomicU64>,
     /// When the certificate ends, in seconds since the Unix epoch; 0 when there is none.
     certificate_end: AtomicI64,
 }
@@ -77,6 +84,7 @@ impl Doors {
             turned_away: AtomicU64::new(0),
             made_room: AtomicU64::new(0),
             late: Arc::default(),
+            ill: Arc::default(),
             certificate_end: AtomicI64::new(0),
         }
     }
@@ -146,7 +154,14 @@ impl Doors {
         callers.push(Arc::downgrade(&caller));
         let due = Box::pin(tokio::time::sleep(limits.handshake));
         let greeting = Greeting { due, read: 0, late: Arc::clone(&self.late) };
-        Some(Counted { io, _place: place, greeting: Some(greeting), caller })
+        Some(Counted {
+            io,
+            _place: place,
+            greeting: Some(greeting),
+            caller,
+            conduct: Conduct::new(Instant::now()),
+            ill: Arc::clone(&self.ill),
+        })
     }
 
     /// Takes note of a certificate.
@@ -173,12 +188,21 @@ pub(crate) struct Counted<IO> {
     _place: Place,
     greeting: Option<Greeting>,
     caller: Arc<Caller>,
+    conduct: Conduct,
+    ill: Arc<AtomicU64>,
 }
 
 impl<IO> Counted<IO> {
     /// Returns whose it is.
     pub(crate) const fn caller(&self) -> &Arc<Caller> {
         &self.caller
+    }
+
+    /// Bytes that the caller takes pay for the windows it opens.
+    fn sent(&mut self, polled: &Poll<io::Result<usize>>) {
+        if let Poll::Ready(Ok(bytes)) = polled {
+            self.conduct.earn(i64::try_from(bytes / PAYS_BYTES).unwrap_or(0));
+        }
     }
 }
 
@@ -203,6 +227,15 @@ impl<IO: AsyncRead + Unpin> AsyncRead for Counted<IO> {
         let read = buf.filled().len() - before;
         if read > 0 {
             this.caller.is_heard();
+            this.conduct.earn(this.caller.earned());
+            if !this.conduct.take(&buf.filled()[before..], Instant::now()) {
+                let ill = this.ill.fetch_add(1, Ordering::Relaxed);
+                if ill.is_multiple_of(1_000) {
+                    let peer = this.caller.peer().map(tracing::field::display);
+                    tracing::warn!(peer, let_go = ill + 1, "a caller asks for nothing and costs much; it is let go");
+                }
+                return Poll::Ready(Err(io::Error::from(io::ErrorKind::ConnectionAborted)));
+            }
         }
         let Some(greeting) = &mut this.greeting else { return polled };
         greeting.read += read;
@@ -218,7 +251,9 @@ impl<IO: AsyncRead + Unpin> AsyncRead for Counted<IO> {
 
 impl<IO: AsyncWrite + Unpin> AsyncWrite for Counted<IO> {
     fn poll_write(mut self: Pin<&mut Self>, cx: &mut Context<'_>, buf: &[u8]) -> Poll<io::Result<usize>> {
-        Pin::new(&mut self.io).poll_write(cx, buf)
+        let polled = Pin::new(&mut self.io).poll_write(cx, buf);
+        self.sent(&polled);
+        polled
     }
 
     fn poll_flush(mut self: Pin<&mut Self>, cx: &mut Context<'_>) -> Poll<io::Result<()>> {
@@ -234,7 +269,9 @@ impl<IO: AsyncWrite + Unpin> AsyncWrite for Counted<IO> {
         cx: &mut Context<'_>,
         bufs: &[io::IoSlice<'_>],
     ) -> Poll<io::Result<usize>> {
-        Pin::new(&mut self.io).poll_write_vectored(cx, bufs)
+        let polled = Pin::new(&mut self.io).poll_write_vectored(cx, bufs);
+        self.sent(&polled);
+        polled
     }
 
     fn is_write_vectored(&self) -> bool {

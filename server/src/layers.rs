@@ -43,6 +43,9 @@ pub(crate) use arrival::Arrival;
 /// The header that carries the id of a call, both ways.
 pub const REQUEST_ID: HeaderName = HeaderName::from_static("baybook-request-id");
 
+/// The id of calls that somebody in this process makes. A caller on the wire cannot take it: it holds a space.
+const HERE: HeaderValue = HeaderValue::from_static("in process");
+
 /// How much earlier than the caller the service gives up, so that its own answer still arrives.
 const HEAD_START: Duration = Duration::from_millis(10);
 
@@ -76,7 +79,12 @@ impl Call {
 
     /// Returns a call of somebody in this process, who waits as long as it takes.
     pub(crate) const fn here(caller: Arc<Caller>) -> Self {
-        Self { id: HeaderValue::from_static("in-process"), caller_deadline: None, principal: Principal::Local, caller }
+        Self { id: HERE, caller_deadline: None, principal: Principal::Local, caller }
+    }
+
+    /// Returns whether somebody in this process makes it, without a wire between.
+    pub(crate) fn is_here(&self) -> bool {
+        self.id == HERE
     }
 
     /// Returns the call that a request belongs to; one of somebody in this process when it did not come through the gate.
@@ -217,6 +225,17 @@ fn lane(path: &str) -> Lane {
     }
 }
 
+/// Whether a call is long work, done at a desk.
+fn is_long(path: &str) -> bool {
+    matches!(
+        path,
+        "/baybook.v1.CalculatorService/FitReceivers"
+            | "/baybook.v1.CalculatorService/RollOver"
+            | "/baybook.v1.SpecBookService/FindEntries"
+            | "/baybook.v1.UpfitsService/ExplainUpfit"
+    )
+}
+
 impl tower::Service<Request<Body>> for Gate {
     type Response = Response<Body>;
     type Error = Infallible;
@@ -270,7 +289,8 @@ impl tower::Service<Request<Body>> for Gate {
             // A request that will be turned away is not even read.
             let over = !call.caller.calls.fits(1);
             let running = state.calls.load(Ordering::Relaxed);
-            if over || (running >= state.pressure.allowed() && lane == Lane::Unary) {
+            let waits = running >= state.pressure.allowed() || (is_long(request.uri().path()) && state.desks.overrun());
+            if over || (waits && lane == Lane::Unary) {
                 let shed = &state.measures.shed;
                 if over { &shed.calls } else { &shed.waiting }.fetch_add(1, Ordering::Relaxed);
                 let retry_after = state.limits.retry_after;

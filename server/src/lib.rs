@@ -9,8 +9,10 @@ pub mod api;
 pub mod book;
 mod callers;
 mod commons;
+mod conduct;
 pub mod config;
 mod connections;
+mod desks;
 pub mod embed;
 pub mod error;
 pub mod folder;
@@ -31,6 +33,7 @@ pub mod upkeep;
 pub mod wire;
 
 pub use access::{AccessMode, Role};
+pub use api::Answers;
 pub use config::{AdminAt, Config, ConfigError, EngineKind, LogFormat};
 pub use embed::Embedded;
 pub use error::ApiError;

@@ -6,6 +6,7 @@
 pub(crate) mod calls;
 mod text;
 
+use std::sync::OnceLock;
 use std::sync::atomic::{AtomicU64, Ordering};
 use std::time::Duration;
 
@@ -91,6 +92,17 @@ pub(crate) struct Measures {
     pub(crate) shed: Shed,
     /// Calls that ended by our own fault.
     pub(crate) faults: AtomicU64,
+    /// Tells how many lines of the log are lost because nobody read it.
+    pub(crate) lost_lines: OnceLock<LostLines>,
+}
+
+/// Tells how many lines of the log are lost.
+pub(crate) struct LostLines(pub(crate) Box<dyn Fn() -> usize + Send + Sync>);
+
+impl std::fmt::Debug for LostLines {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.debug_tuple("LostLines").field(&(self.0)()).finish()
+    }
 }
 
 #[cfg(test)]

@@ -1,10 +1,10 @@
 //! How many calls are let in at once, learnt from how long they wait for their turn.
 //!
-//! A call that is let in waits until a thread takes it up. While at least one call of a short while was taken up promptly,
-//! there is no queue to speak of. When even the luckiest one waited, a queue stands, and letting more in only makes all of
-//! them wait longer: fewer are let in then, and the rest is told to come back. Looking at the luckiest and not at the
-//! average leaves bursts alone, which end by themselves. The idea, a bound on the least wait within an interval, is that
-//! of RFC 8289 (controlled delay), here with the number of calls let in as what is turned down.
+//! A call that is let in waits until a thread takes it up. When in one short while after the other they waited long, a queue
+//! stands, and letting more in only makes all of them wait longer: fewer are let in then, and the rest is told to come
+//! back. A burst ends by itself before it counts as a queue. The idea, a queue that stands is shortened and one that passes
+//! is left alone, is that of RFC 8289 (controlled delay); the mean is looked at and not the least wait, because the call
+//! that came last is often taken up first.
 
 use std::sync::atomic::{AtomicU64, AtomicUsize, Ordering};
 use std::time::{Duration, Instant};
@@ -17,6 +17,9 @@ const WHILE: Duration = Duration::from_millis(20);
 /// A while with fewer calls says nothing.
 const CALLS: u64 = 8;
 
+/// So many whiles of long waits after each other are a queue that stands: 100 ms, as RFC 8289, section 4.3, suggests.
+const STANDS: usize = 5;
+
 /// How many calls may be in at once.
 #[derive(Debug)]
 pub(crate) struct Pressure {
@@ -24,9 +27,11 @@ pub(crate) struct Pressure {
     allowed: AtomicUsize,
     /// When the present while ends, in nanoseconds since the epoch.
     ends: AtomicU64,
-    /// The shortest wait of the present while, in nanoseconds.
-    shortest: AtomicU64,
+    /// All waits of the present while together, in nanoseconds.
+    waited: AtomicU64,
     seen: AtomicU64,
+    /// Whiles of long waits after each other.
+    long: AtomicUsize,
     bearable: u64,
     least: usize,
     most: usize,
@@ -38,8 +43,9 @@ impl Pressure {
             epoch: Instant::now(),
             allowed: AtomicUsize::new(limits.calls),
             ends: AtomicU64::new(0),
-            shortest: AtomicU64::new(u64::MAX),
+            waited: AtomicU64::new(0),
             seen: AtomicU64::new(0),
+            long: AtomicUsize::new(0),
             bearable: nanos(limits.queue_wait),
             least: limits.calls_least.min(limits.calls),
             most: limits.calls,
@@ -53,7 +59,7 @@ impl Pressure {
 
     /// Notes that a call was taken up after a wait, while so many were in.
     pub(crate) fn taken_up(&self, since: Instant, now: Instant, running: usize) {
-        self.shortest.fetch_min(nanos(now.saturating_duration_since(since)), Ordering::Relaxed);
+        self.waited.fetch_add(nanos(now.saturating_duration_since(since)), Ordering::Relaxed);
         self.seen.fetch_add(1, Ordering::Relaxed);
         let at = nanos(now.saturating_duration_since(self.epoch));
         let ends = self.ends.load(Ordering::Relaxed);
@@ -65,10 +71,16 @@ impl Pressure {
         if self.ends.compare_exchange(ends, next, Ordering::Relaxed, Ordering::Relaxed).is_err() {
             return;
         }
-        let shortest = self.shortest.swap(u64::MAX, Ordering::Relaxed);
+        let waited = self.waited.swap(0, Ordering::Relaxed);
         let seen = self.seen.swap(0, Ordering::Relaxed);
         let allowed = self.allowed();
-        let now_allowed = if shortest > self.bearable && seen >= CALLS {
+        let long = if seen >= CALLS && waited / seen > self.bearable {
+            self.long.fetch_add(1, Ordering::Relaxed) + 1
+        } else {
+            self.long.store(0, Ordering::Relaxed);
+            0
+        };
+        let now_allowed = if long >= STANDS {
             (running.min(allowed) * 3 / 4).max(self.least)
         } else {
             (allowed + allowed / 8 + 1).min(self.most)
@@ -106,6 +118,8 @@ mod tests {
         let pressure = pressure();
         let mut now = pressure.epoch + Duration::from_secs(1);
         pass(&pressure, &mut now, 3, 900, &[30]);
+        assert_eq!(pressure.allowed(), 1_000, "three whiles are a burst");
+        pass(&pressure, &mut now, 5, 900, &[30, 0, 30]);
         assert!(pressure.allowed() < 700, "{}", pressure.allowed());
         for running in [400, 200, 100, 50, 20, 16, 16, 16] {
             pass(&pressure, &mut now, 1, running, &[20]);
@@ -119,8 +133,11 @@ mod tests {
     fn a_burst_and_a_lonely_slow_call_are_left_alone() {
         let pressure = pressure();
         let mut now = pressure.epoch + Duration::from_secs(1);
-        pass(&pressure, &mut now, 20, 900, &[40, 30, 1]);
-        assert_eq!(pressure.allowed(), 1_000, "one of each while was taken up promptly");
+        for _ in 0..20 {
+            pass(&pressure, &mut now, 4, 900, &[40, 30, 1]);
+            pass(&pressure, &mut now, 1, 900, &[2]);
+        }
+        assert_eq!(pressure.allowed(), 1_000, "each queue passed");
         for _ in 0..20 {
             now += WHILE * 2;
             pressure.taken_up(now - Duration::from_secs(1), now, 1);

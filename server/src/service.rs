@@ -13,27 +13,27 @@ use futures_util::Stream;
 use tokio::io::{AsyncRead, AsyncWrite};
 use tokio::net::TcpListener;
 use tokio::sync::{mpsc, watch};
-use tokio_stream::wrappers::ReceiverStream;
 use tonic::transport::server::Connected;
 use tonic::{Request, Response, Status};
 use tonic_health::ServingStatus;
 
 use crate::access::{Access, audit};
 use crate::admin;
-use crate::api::Upfits;
+use crate::api::{Answers, Upfits};
 use crate::book::catalog::Catalog;
 use crate::book::{Book, BookError, LocalBook, Moment};
 use crate::callers::Caller;
 use crate::commons::Account;
 use crate::config::{Config, ConfigError, EngineKind};
 use crate::connections::Doors;
+use crate::desks::{Desks, Undone};
 use crate::embed::Message;
 use crate::error::ApiError;
 use crate::folder;
 use crate::layers::{Call, Gate};
 use crate::limits::Limits;
 use crate::listen;
-use crate::measure::Measures;
+use crate::measure::{LostLines, Measures};
 use crate::pressure::Pressure;
 use crate::secure::{Line, SecureError};
 use crate::transport;
@@ -102,6 +102,7 @@ pub(crate) struct State {
     pub(crate) data_dir: PathBuf,
     pub(crate) measures: Measures,
     pub(crate) pressure: Pressure,
+    pub(crate) desks: Desks,
     pub(crate) doors: Arc<Doors>,
     /// Whether connections are answered.
     pub(crate) answering: AtomicBool,
@@ -123,6 +124,21 @@ impl State {
     /// Returns whether connections are answered.
     pub(crate) fn serving(&self) -> bool {
         self.answering.load(Ordering::Relaxed)
+    }
+
+    /// Does long work at a desk.
+    pub(crate) async fn at_desk<T, W>(&self, work: W) -> Result<T, ApiError>
+    where
+        T: Send + 'static,
+        W: FnOnce() -> T + Send + 'static,
+    {
+        self.desks.work(work).await.map_err(|undone| match undone {
+            Undone::Waiting(in_flight) => {
+                self.measures.shed.waiting.fetch_add(1, Ordering::Relaxed);
+                ApiError::Overloaded { in_flight, retry_after: self.limits.retry_after }
+            }
+            Undone::Fell(why) => ApiError::Fault { why },
+        })
     }
 
     /// Takes a place among the running streams.
@@ -193,6 +209,7 @@ impl Service {
             },
             measures: Measures::default(),
             pressure: Pressure::new(&config.limits),
+            desks: Desks::new(&config.limits),
             doors: Arc::new(Doors::new(&config.limits)),
             answering: AtomicBool::new(false),
             started: Moment::now(),
@@ -210,6 +227,11 @@ impl Service {
         &self.state.upkeep
     }
 
+    /// Shows among what is measured how many lines of the log are lost; `lost` tells it. Only the first call counts.
+    pub fn show_lost_lines(&self, lost: impl Fn() -> usize + Send + Sync + 'static) {
+        self.state.measures.lost_lines.get_or_init(|| LostLines(Box::new(lost)));
+    }
+
     /// Returns the decoded entries.
     #[must_use]
     pub fn catalog(&self) -> &Arc<Catalog> {
@@ -224,7 +246,7 @@ impl Service {
     pub fn check_upfits(
         &self,
         messages: mpsc::Receiver<Message<pb::CheckUpfitsRequest>>,
-    ) -> Result<ReceiverStream<Result<pb::CheckUpfitsResponse, Status>>, Status> {
+    ) -> Result<Answers<pb::CheckUpfitsResponse>, Status> {
         let call = Call::here(self.state.doors.somebody());
         if *self.state.phase.borrow() > Phase::Serving {
             return Err(ApiError::Stopping { drain: self.state.limits.drain }.status(call.id()));

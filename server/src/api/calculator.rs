@@ -249,8 +249,8 @@ async fn roll(state: &Arc<State>, wire: pb::RollOverRequest) -> Result<pb::RollO
     let revision = view.revision().to_wire();
     let asked = RollOver::read(&wire, &view)?;
     // Hundreds of points over hundreds of corners take their time; that is no work for a thread that serves others.
-    let rolled = tokio::task::spawn_blocking(move || roll_over_to_wire(&asked, revision)).await;
-    Ok(rolled.map_err(|error| ApiError::Fault { why: error.to_string() })??)
+    let rolled = state.at_desk(move || roll_over_to_wire(&asked, revision)).await;
+    Ok(rolled??)
 }
 
 fn size_circuit(state: &Arc<State>, wire: &pb::SizeCircuitRequest) -> Result<pb::SizeCircuitResponse, ApiError> {

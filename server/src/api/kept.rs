@@ -6,10 +6,9 @@ use std::sync::Arc;
 use std::task::{Context, Poll};
 
 use futures_util::Stream;
-use tokio::sync::mpsc;
 use tonic::{Request, Response, Status};
 
-use super::{Answering, bounded};
+use super::{Answering, Answers, answers, bounded};
 use crate::error::ApiError;
 use crate::layers::Call;
 use crate::service::{Phase, Place, State};
@@ -19,7 +18,7 @@ use crate::service::{Phase, Place, State};
 /// A stream that its caller does not read cannot be taken back from the transport, and what waits in it takes memory: the
 /// place is therefore free only when the stream is dropped, and memory is bounded by the number of places.
 pub struct Kept<A> {
-    answers: mpsc::Receiver<Result<A, Status>>,
+    answers: Answers<A>,
     _place: Place,
 }
 
@@ -27,7 +26,7 @@ impl<A> Stream for Kept<A> {
     type Item = Result<A, Status>;
 
     fn poll_next(mut self: Pin<&mut Self>, cx: &mut Context<'_>) -> Poll<Option<Self::Item>> {
-        self.answers.poll_recv(cx)
+        Pin::new(&mut self.answers).poll_next(cx)
     }
 }
 
@@ -44,9 +43,8 @@ where
 {
     let call = Call::of(&request, state);
     let place = state.watcher(&call.caller).map_err(|error| error.status(call.id()))?;
-    let (sender, answers) = mpsc::channel(1);
-    let answering = Answering { sender: sender.clone(), idle: state.limits.watch_unread };
-    let work = bounded(Arc::clone(state), call.clone(), work(request.into_inner(), answering));
+    let (answering, answers) = answers(1, None, state.limits.watch_unread);
+    let work = bounded(Arc::clone(state), call.clone(), work(request.into_inner(), answering.clone()));
     let state = Arc::clone(state);
     tokio::spawn(async move {
         let mut phase = state.phase.subscribe();
@@ -57,11 +55,10 @@ where
         let done = tokio::select! {
             done = work => done,
             () = stopping => Err(ApiError::Stopping { drain: state.limits.drain }),
-            () = sender.closed() => return,
+            () = answering.closed() => return,
         };
         if let Err(error) = done {
-            // The caller may have gone away; there is nobody left to tell then.
-            drop(sender.send(Err(error.status(call.id()))).await);
+            answering.end(error.status(call.id())).await;
         }
     });
     Ok(Response::new(Kept { answers, _place: place }))

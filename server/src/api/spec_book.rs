@@ -103,7 +103,7 @@ impl SpecBookService for SpecBook {
         request: Request<pb::ExportEntriesRequest>,
     ) -> Result<Response<Self::ExportEntriesStream>, Status> {
         let who = who(&request);
-        each(&self.state, request, |wire, answering| export::export(Arc::clone(&self.state), wire, answering, who))
+        each(&self.state, request, 1, |wire, answering| export::export(Arc::clone(&self.state), wire, answering, who))
     }
 
     async fn watch_book(

@@ -36,7 +36,7 @@ impl Upfits {
     where
         Messages<pb::CheckUpfitsRequest>: From<Q>,
     {
-        each(&self.state, request, |messages, answering| {
+        each(&self.state, request, self.state.limits.stream_answers, |messages, answering| {
             batch::check_all(Arc::clone(&self.state), Asking::new(&self.state, messages), answering)
         })
     }

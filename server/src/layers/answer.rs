@@ -17,6 +17,7 @@ use tonic::codegen::BoxFuture;
 
 use super::ending::Ending;
 use super::{Arrival, Call, Lane, REQUEST_ID, Rooms, panic_text};
+use crate::conduct::{ANSWERED, TOO_LONG};
 use crate::error::{ApiError, is_fault};
 use crate::held::{self, ReplyBytes, Share};
 use crate::measure::calls::{CANCELLED, Calls};
@@ -132,6 +133,10 @@ impl Answer {
             return response;
         }
         let Some(status) = Status::from_header_map(headers) else { return response };
+        if status.code() == tonic::Code::OutOfRange {
+            // Some of a message beyond every bound has been read already.
+            self.call.caller.earn(-TOO_LONG);
+        }
         ApiError::from_transport(&status, self.uri.path()).status(self.call.id()).into_http()
     }
 
@@ -146,6 +151,7 @@ impl Answer {
     }
 
     fn finish(&mut self, mut response: Response<Body>) -> Response<Body> {
+        self.call.caller.earn(ANSWERED);
         response.headers_mut().insert(REQUEST_ID, self.call.id.clone());
         let head = response.headers().get(Status::GRPC_STATUS).map(|code| Calls::code(Some(code.as_bytes())));
         // A stream has begun only; how it ends stands behind its last message.

@@ -59,7 +59,7 @@ impl Readings {
         })?;
         let doors = &state.doors;
         let shed = &state.measures.shed;
-        let shed: [(&str, &AtomicU64); 7] = [
+        let shed: [(&str, &AtomicU64); 8] = [
             ("calls", &shed.calls),
             ("waiting", &shed.waiting),
             ("streams", &shed.streams),
@@ -67,9 +67,10 @@ impl Readings {
             ("connections", &doors.turned_away),
             ("quiet", &doors.made_room),
             ("silent", &doors.late),
+            ("ill", &doors.ill),
         ];
         let help = "What was turned away: calls and streams over their limits, calls that would have waited too long, long replies for which there was no room, \
-                    connections over the limit, quiet ones that made room for others, connections whose caller said nothing";
+                    connections over the limit, quiet ones that made room for others, connections whose caller said nothing, or whose frames cost more than they asked for";
         to.labelled("shed", help, MetricType::Counter, |family| {
             for (what, count) in shed {
                 let labels = [("what", what)];
@@ -78,6 +79,10 @@ impl Readings {
             }
             Ok(())
         })?;
+        if let Some(lost) = state.measures.lost_lines.get() {
+            let lost = AtomicU64::new((lost.0)() as u64);
+            to.counter("log_lines_lost", "Lines of the log that are lost because nobody read it", &lost)?;
+        }
         to.counter("faults", "Calls that ended by the service's own fault", &state.measures.faults)?;
         to.gauge("calls_open", "Calls that are not over, their replies taken", &whole(doors.commons.calls.taken()))?;
         to.gauge(
@@ -86,6 +91,7 @@ impl Readings {
             &whole(state.calls.load(Ordering::Relaxed)),
         )?;
         to.gauge("calls_admitted", "Calls that are let in at once, at present", &whole(state.pressure.allowed()))?;
+        to.gauge("desk_line", "Calls of long work that wait for a desk", &whole(state.desks.waiting()))?;
         to.gauge("streams_running", "Streams that are running", &whole(doors.commons.streams.taken()))?;
         to.gauge("watchers", "Callers that follow the book", &whole(doors.commons.watchers.taken()))?;
         to.gauge("connections_open", "Connections that are open", &whole(doors.open.load(Ordering::Relaxed)))?;

@@ -33,6 +33,8 @@ pub enum Attack {
     PingFlood,
     /// Callers that ask for much and take none of it.
     SlowReaders,
+    /// Callers that follow the book from its beginning and read nothing of it.
+    SilentWatchers,
     /// Callers that send their request byte by byte.
     SlowWriters,
     /// Callers that send almost all of the largest message and then wait.
@@ -48,13 +50,14 @@ pub enum Attack {
 }
 
 impl Attack {
-    pub const ALL: [Self; 12] = [
+    pub const ALL: [Self; 13] = [
         Self::StreamFlood,
         Self::RapidReset,
         Self::ContinuationFlood,
         Self::SettingsFlood,
         Self::PingFlood,
         Self::SlowReaders,
+        Self::SilentWatchers,
         Self::SlowWriters,
         Self::AlmostDone,
         Self::HugeHeaders,
@@ -67,7 +70,7 @@ impl Attack {
     pub const fn connections(self) -> usize {
         match self {
             Self::IdleConnections => 1_000,
-            Self::SlowReaders | Self::SlowWriters | Self::AlmostDone => 16,
+            Self::SlowReaders | Self::SilentWatchers | Self::SlowWriters | Self::AlmostDone => 16,
             _ => 4,
         }
     }
@@ -109,7 +112,7 @@ impl Attack {
             Self::HugeHeaders if number.is_multiple_of(2) => return hpack_bomb(address).await,
             _ => {}
         }
-        let window = if self == Self::SlowReaders { 0 } else { 65_535 };
+        let window = if matches!(self, Self::SlowReaders | Self::SilentWatchers) { 0 } else { 65_535 };
         let stream = TcpStream::connect(address).await?;
         let mut builder = client::Builder::new();
         builder.initial_window_size(window).max_concurrent_reset_streams(10_000).max_send_buffer_size(64 << 20);
@@ -144,6 +147,15 @@ impl Attack {
                     body.send_data(message(asked), true)?;
                     held.push((Some(response), body));
                     if held.len() >= 128 {
+                        sleep(Duration::from_secs(60)).await;
+                    }
+                }
+                Self::SilentWatchers => {
+                    let (response, mut body) = sender.send_request(request(WATCH), false)?;
+                    // With a snapshot of everything.
+                    body.send_data(message(b"\x10\x01"), true)?;
+                    held.push((Some(response), body));
+                    if held.len() >= 64 {
                         sleep(Duration::from_secs(60)).await;
                     }
                 }
@@ -205,6 +217,7 @@ impl Attack {
 const GET: &str = "/baybook.v1.SpecBookService/GetEntry";
 const PUT: &str = "/baybook.v1.SpecBookService/BatchPutEntries";
 const LIST: &str = "/baybook.v1.SpecBookService/ListEntries";
+const WATCH: &str = "/baybook.v1.SpecBookService/WatchBook";
 const EXPORT: &str = "/baybook.v1.SpecBookService/ExportEntries";
 
 fn request(path: &'static str) -> Request<()> {

@@ -5,7 +5,7 @@ use std::{
     io::{BufRead as _, BufReader, Read as _, Write as _},
     net::{SocketAddr, TcpStream},
     path::{Path, PathBuf},
-    process::{Child, Command, Stdio},
+    process::{Child, ChildStderr, Command, Stdio},
 };
 
 use crate::program::program;
@@ -16,6 +16,8 @@ pub struct Daemon {
     /// Where it answers calls.
     pub address: SocketAddr,
     admin: SocketAddr,
+    /// Its log, held open when nobody is to read it.
+    log: Option<BufReader<ChildStderr>>,
 }
 
 /// The demonstration's book.
@@ -26,17 +28,31 @@ pub fn demo_book() -> PathBuf {
 impl Daemon {
     /// Starts on a folder of entry files.
     pub fn start(book: &Path) -> Self {
+        let (mut daemon, mut log) = Self::started(book, "error");
+        daemon.log = None;
+        std::thread::spawn(move || std::io::copy(&mut log, &mut std::io::sink()));
+        daemon
+    }
+
+    /// Starts on a folder of entry files, logs every call, and nobody reads the log.
+    pub fn unread(book: &Path) -> Self {
+        let (mut daemon, log) = Self::started(book, "debug");
+        daemon.log = Some(log);
+        daemon
+    }
+
+    fn started(book: &Path, level: &str) -> (Self, BufReader<ChildStderr>) {
         let mut command = Command::new(program());
-        command.arg("serve").arg("--book").arg(book).args(["--listen", "127.0.0.1:0", "--log", "error"]);
+        command.arg("serve").arg("--book").arg(book).args(["--listen", "127.0.0.1:0", "--log", level]);
         let mut child = command.stderr(Stdio::piped()).stdout(Stdio::null()).spawn().expect("the program starts");
-        let mut lines = BufReader::new(child.stderr.take().expect("its log is a pipe")).lines();
+        let mut log = BufReader::new(child.stderr.take().expect("its log is a pipe"));
         let mut told = |start: &str| {
-            let line = lines.by_ref().map_while(Result::ok).find_map(|line| Some(line.strip_prefix(start)?.to_owned()));
+            let mut lines = log.by_ref().lines().map_while(Result::ok);
+            let line = lines.find_map(|line| Some(line.strip_prefix(start)?.to_owned()));
             line.expect("it says where it listens").parse().expect("an address")
         };
         let (address, admin) = (told("listening on "), told("admin on "));
-        std::thread::spawn(move || lines.map_while(Result::ok).for_each(drop));
-        Self { child, address, admin }
+        (Self { child, address, admin, log: None }, log)
     }
 
     /// Returns a field of its status, in MiB.

@@ -16,8 +16,16 @@ use attacks::Attack;
 use daemon::{Daemon, demo_book};
 use tokio::runtime::Runtime;
 
-/// By how much its memory may grow, in MiB.
-const GROWTH_MIB: f64 = 64.0;
+/// By how much its memory may grow, in MiB: watchers that never read have a bound of their own.
+fn growth_mib(attack: Attack) -> f64 {
+    if attack == Attack::SilentWatchers { 256.0 } else { 64.0 }
+}
+
+/// Others keep four calls of five, so that at most one of five is turned away.
+const REFUSED: f64 = 0.2;
+
+/// As many watchers as the service takes, `watchers` in its table of limits.
+const WATCHERS: f64 = 200.0;
 
 /// How long each attack lasts.
 const SPAN: Duration = Duration::from_secs(3);
@@ -33,18 +41,43 @@ fn withstand(attack: Attack) {
         let attacking = tokio::spawn(attack.run(daemon.address, end));
         tokio::time::sleep(Duration::from_millis(300)).await;
         let fared = callers::call(daemon.address, 4, end - Duration::from_millis(300)).await;
+        let watchers = daemon.measured("baybook_watchers");
+        assert!(watchers <= WATCHERS, "{watchers} watchers");
+        assert_eq!(attack == Attack::SilentWatchers, watchers > 0.0, "{watchers} watchers during {attack:?}");
         attacking.await.expect("the attack ends");
         fared
     });
     assert!(fared.answered > 0, "{attack:?}: nobody else was answered: {:?}", fared.refused.first());
     let refused = fared.refused.len() as f64 / (fared.answered + fared.refused.len()) as f64;
-    assert!(refused <= 0.2, "{attack:?}: of others, {refused:.2} were turned away: {:?}", fared.refused.first());
+    assert!(refused <= REFUSED, "{attack:?}: of others, {refused:.2} were turned away: {:?}", fared.refused.first());
     let growth = daemon.peak_mib() - resident;
-    assert!(growth <= GROWTH_MIB, "{attack:?}: memory grew by {growth:.0} MiB, at most {GROWTH_MIB} MiB");
+    assert!(growth <= growth_mib(attack), "{attack:?}: memory grew by {growth:.0} MiB, at most {}", growth_mib(attack));
     assert!((daemon.measured("baybook_writable") - 1.0).abs() < 0.5, "the admin port answers after {attack:?}");
     // When it is over, everything is as before.
     let after = runtime.block_on(callers::call(daemon.address, 4, Instant::now() + Duration::from_millis(500)));
     assert!(after.answered > 0 && after.refused.is_empty(), "{attack:?}: {after:?}");
+    let gauges =
+        ["baybook_calls_open", "baybook_streams_running", "baybook_watchers", "baybook_held{what=\"requests\"}"];
+    let until = Instant::now() + Duration::from_secs(20);
+    for gauge in gauges.into_iter().chain(["baybook_held{what=\"replies\"}"]) {
+        while daemon.measured(gauge) > 0.0 {
+            assert!(Instant::now() < until, "{attack:?} is over, and {gauge} is {}", daemon.measured(gauge));
+            std::thread::sleep(Duration::from_millis(20));
+        }
+    }
+}
+
+#[test]
+fn a_log_that_nobody_reads_holds_nobody_up() {
+    let daemon = Daemon::unread(&demo_book());
+    let runtime = Runtime::new().expect("a runtime starts");
+    let until = Instant::now() + Duration::from_secs(60);
+    // A pipe takes 64 KiB of lines; what comes when it and the lines that wait are full is lost, and is counted.
+    while daemon.measured("baybook_log_lines_lost_total") < 100.0 {
+        assert!(Instant::now() < until, "no line is lost");
+        let fared = runtime.block_on(callers::call(daemon.address, 4, Instant::now() + Duration::from_millis(500)));
+        assert!(fared.answered > 0 && fared.refused.is_empty(), "{fared:?}");
+    }
 }
 
 macro_rules! attacks {
@@ -68,6 +101,7 @@ attacks! {
     settings_without_end: SettingsFlood;
     pings_without_end: PingFlood;
     callers_that_do_not_read: SlowReaders;
+    watchers_that_do_not_read: SilentWatchers;
     callers_that_write_byte_by_byte: SlowWriters;
     callers_that_never_finish_a_long_message: AlmostDone;
     headers_that_are_huge_or_unpack_to_it: HugeHeaders;

@@ -14,7 +14,7 @@ pub enum Answers {
     /// From a service elsewhere.
     Wire(Box<Streaming<pb::CheckUpfitsResponse>>),
     /// From the service in this process: the same checks, without messages that would be written only to be read again.
-    Here(ReceiverStream<Result<pb::CheckUpfitsResponse, Status>>),
+    Here(baybook_server::Answers<pb::CheckUpfitsResponse>),
 }
 
 impl Answers {

@@ -38,19 +38,20 @@ pub(super) async fn fit(
     let asked = FitReceivers::read(&wire, &view)?;
     let most = state.limits.fit_receivers;
     // Ten thousand receivers take tens of milliseconds; that is no work for a thread that serves others.
-    let ranked = tokio::task::spawn_blocking(move || {
-        let receivers: Vec<Arc<Receiver>> =
-            every(&view, "receivers/", ("fit_receivers", most, "receivers in one ranking"))?;
-        let revision = view.revision();
-        let (mut reply, long) = asked.answer(&receivers, Stretch { from, size }, revision.to_wire())?;
-        if from + reply.fits.len() < long {
-            let after = (from + reply.fits.len()).to_string();
-            reply.next_page_token = Token { revision, after }.write(&list);
-        }
-        Ok(reply)
-    })
-    .await;
-    ranked.map_err(|error| ApiError::Fault { why: error.to_string() })?
+    let ranked = state
+        .at_desk(move || {
+            let receivers: Vec<Arc<Receiver>> =
+                every(&view, "receivers/", ("fit_receivers", most, "receivers in one ranking"))?;
+            let revision = view.revision();
+            let (mut reply, long) = asked.answer(&receivers, Stretch { from, size }, revision.to_wire())?;
+            if from + reply.fits.len() < long {
+                let after = (from + reply.fits.len()).to_string();
+                reply.next_page_token = Token { revision, after }.write(&list);
+            }
+            Ok(reply)
+        })
+        .await;
+    ranked?
 }
 
 /// Names what a page is a page of: the request but for the page.

@@ -14,8 +14,8 @@ use crate::api::{Answering, at_least};
 use crate::error::ApiError;
 use crate::service::State;
 
-/// Bytes after which a message is sent: enough for good speed, and small beside the limit.
-const MESSAGE_BYTES: usize = 64 << 10;
+/// Bytes after which a message is sent: enough for good speed, and little for each caller who does not read.
+const MESSAGE_BYTES: usize = 32 << 10;
 
 /// Entries looked at together.
 const PORTION: usize = 256;

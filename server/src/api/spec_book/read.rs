@@ -82,8 +82,8 @@ pub(super) async fn find(state: Arc<State>, wire: pb::FindEntriesRequest) -> Res
     at_least(wire.min_revision, view.revision())?;
     let revision = view.revision().to_wire();
     // A search looks at every entry of the kind; in a large book that is no work for a thread that serves others.
-    let searched = tokio::task::spawn_blocking(move || view.search(&prefix, &wire.words, size)).await;
-    let (mut found, count) = searched.map_err(|error| ApiError::Fault { why: error.to_string() })?;
+    let searched = state.at_desk(move || view.search(&prefix, &wire.words, size)).await;
+    let (mut found, count) = searched?;
     cut_to_bytes(&mut found, &state.limits);
     let found_count = i32::try_from(count).unwrap_or(i32::MAX);
     Ok(pb::FindEntriesResponse { entries: shown_entries(&found)?, found_count, revision })

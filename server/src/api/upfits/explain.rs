@@ -33,11 +33,11 @@ pub(super) async fn upfit(
     let plan = fields.finish(plan)?;
     let plan = if plan.policy.is_none() { plan.under(policy) } else { plan };
     // Some thousand checks of the plan are no work for a thread that serves others.
-    let told = tokio::task::spawn_blocking(move || {
+    let told = state.at_desk(move || {
         let explanation = explain::explain(&plan, &stock(&book));
         upfit_to_wire(&explanation, &plan, book.revision().to_wire())
     });
-    told.await.map_err(|error| ApiError::Fault { why: error.to_string() })
+    told.await
 }
 
 /// Reads what the book holds that could be fitted instead.

@@ -1,0 +1,200 @@
+//! Desks, at which long work is done: no more of it at once than the machine has cores, and apart from the threads that
+//! serve everybody.
+//!
+//! Whoever comes when no desk is free waits in line. A burst is worked off; but when the line has not been empty for a
+//! while, waiting on only makes all of them late, and nobody is let to wait long then. That is the idea of RFC 8289
+//! (controlled delay): a queue that stands is shortened, one that passes is left alone. Who would wait too long is told so
+//! before its request is even read.
+
+use std::num::NonZero;
+use std::sync::Arc;
+use std::sync::atomic::{AtomicU64, AtomicUsize, Ordering};
+use std::thread::available_parallelism;
+use std::time::{Duration, Instant};
+
+use tokio::sync::Semaphore;
+
+use crate::limits::Limits;
+
+/// How long a line may stand before it is shortened: RFC 8289, section 4.3, suggests 100 ms.
+const STANDS: Duration = Duration::from_millis(100);
+
+/// Why work was not done.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(crate) enum Undone {
+    /// It would have waited too long behind so many others.
+    Waiting(usize),
+    /// It fell over.
+    Fell(String),
+}
+
+/// The desks, and who waits for one.
+#[derive(Debug)]
+pub(crate) struct Desks {
+    free: Arc<Semaphore>,
+    count: u64,
+    waiting: AtomicUsize,
+    since: Instant,
+    /// When a desk was last found free at once, in nanoseconds since the start.
+    last_free: AtomicU64,
+    /// How long work usually takes at a desk, in nanoseconds.
+    usual: Arc<AtomicU64>,
+    /// How long one may wait in a line that passes, and in one that stands.
+    patience: Duration,
+    standing_patience: Duration,
+}
+
+/// Somebody who waits.
+struct InLine<'a>(&'a AtomicUsize);
+
+impl Drop for InLine<'_> {
+    fn drop(&mut self) {
+        self.0.fetch_sub(1, Ordering::Relaxed);
+    }
+}
+
+impl Desks {
+    /// Sets up a desk for each core.
+    pub(crate) fn new(limits: &Limits) -> Self {
+        Self::of(available_parallelism().map_or(1, NonZero::get), limits)
+    }
+
+    fn of(count: usize, limits: &Limits) -> Self {
+        Self {
+            free: Arc::new(Semaphore::new(count)),
+            count: count as u64,
+            waiting: AtomicUsize::new(0),
+            since: Instant::now(),
+            last_free: AtomicU64::new(0),
+            usual: Arc::new(AtomicU64::new(0)),
+            patience: limits.desk_wait,
+            standing_patience: limits.queue_wait,
+        }
+    }
+
+    /// Returns how many wait in line.
+    pub(crate) fn waiting(&self) -> usize {
+        self.waiting.load(Ordering::Relaxed)
+    }
+
+    /// How long one who comes now may wait.
+    fn patience(&self) -> Duration {
+        let busy = nanos(self.since.elapsed()).saturating_sub(self.last_free.load(Ordering::Relaxed));
+        if nanos(STANDS) < busy { self.standing_patience } else { self.patience }
+    }
+
+    /// Whether one who comes now would wait too long, as far as can be told from how long work usually takes.
+    pub(crate) fn overrun(&self) -> bool {
+        let wait = (self.waiting() as u64).saturating_mul(self.usual.load(Ordering::Relaxed)) / self.count;
+        self.free.available_permits() == 0 && nanos(self.patience()) < wait
+    }
+
+    /// Does some work at a desk. Once it has begun it is done to its end, whether or not anybody waits for it.
+    pub(crate) async fn work<T: Send + 'static>(&self, work: impl FnOnce() -> T + Send + 'static) -> Result<T, Undone> {
+        let free = Arc::clone(&self.free);
+        let desk = match Arc::clone(&free).try_acquire_owned() {
+            Ok(desk) => {
+                self.last_free.store(nanos(self.since.elapsed()), Ordering::Relaxed);
+                desk
+            }
+            Err(_) => {
+                let before = self.waiting.fetch_add(1, Ordering::Relaxed);
+                let _in_line = InLine(&self.waiting);
+                match tokio::time::timeout(self.patience(), free.acquire_owned()).await {
+                    Ok(Ok(desk)) => desk,
+                    Ok(Err(_)) | Err(_) => return Err(Undone::Waiting(before + 1)),
+                }
+            }
+        };
+        let usual = Arc::clone(&self.usual);
+        let done = tokio::task::spawn_blocking(move || {
+            let _desk = desk;
+            let begun = Instant::now();
+            let done = work();
+            // A mean that forgets: each new time counts for an eighth.
+            let (took, before) = (nanos(begun.elapsed()), usual.load(Ordering::Relaxed));
+            usual.store(before - before / 8 + took / 8, Ordering::Relaxed);
+            done
+        });
+        done.await.map_err(|error| Undone::Fell(error.to_string()))
+    }
+}
+
+fn nanos(duration: Duration) -> u64 {
+    u64::try_from(duration.as_nanos()).unwrap_or(u64::MAX)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn desks(count: usize) -> Arc<Desks> {
+        let limits =
+            Limits { desk_wait: Duration::from_secs(20), queue_wait: Duration::from_millis(5), ..Limits::default() };
+        Arc::new(Desks::of(count, &limits))
+    }
+
+    #[tokio::test(flavor = "multi_thread", worker_threads = 2)]
+    async fn no_more_is_done_at_once_than_there_are_desks_and_a_burst_is_worked_off() {
+        let desks = desks(2);
+        let (now, most) = (Arc::new(AtomicUsize::new(0)), Arc::new(AtomicUsize::new(0)));
+        let burst: Vec<_> = (0..20)
+            .map(|number| {
+                let (desks, now, most) = (Arc::clone(&desks), Arc::clone(&now), Arc::clone(&most));
+                tokio::spawn(async move {
+                    let work = move || {
+                        most.fetch_max(now.fetch_add(1, Ordering::SeqCst) + 1, Ordering::SeqCst);
+                        std::thread::sleep(Duration::from_millis(2));
+                        now.fetch_sub(1, Ordering::SeqCst);
+                        number
+                    };
+                    desks.work(work).await
+                })
+            })
+            .collect();
+        for (number, one) in burst.into_iter().enumerate() {
+            assert_eq!(one.await.unwrap(), Ok(number));
+        }
+        assert_eq!(most.load(Ordering::SeqCst), 2);
+        assert_eq!(desks.waiting(), 0);
+    }
+
+    #[tokio::test(flavor = "multi_thread", worker_threads = 2)]
+    async fn a_line_that_stands_is_turned_away_and_its_end_forgotten() {
+        let desks = desks(1);
+        let (hold, held) = std::sync::mpsc::channel::<()>();
+        let busy = tokio::spawn({
+            let desks = Arc::clone(&desks);
+            async move { desks.work(move || held.recv().is_ok()).await }
+        });
+        while desks.free.available_permits() > 0 {
+            tokio::time::sleep(Duration::from_millis(1)).await;
+        }
+        tokio::time::sleep(STANDS + Duration::from_millis(20)).await;
+        assert_eq!(desks.work(|| ()).await, Err(Undone::Waiting(1)));
+        hold.send(()).unwrap();
+        assert_eq!(busy.await.unwrap(), Ok(true));
+        assert_eq!(desks.work(|| 7).await, Ok(7));
+        assert_eq!(desks.patience(), Duration::from_secs(20), "a free desk ends the line");
+    }
+
+    #[tokio::test]
+    async fn work_that_falls_over_gives_its_desk_back() {
+        let desks = desks(1);
+        let fell = desks.work(|| assert_eq!(1, 2)).await;
+        assert!(matches!(fell, Err(Undone::Fell(_))), "{fell:?}");
+        assert_eq!(desks.work(|| 1).await, Ok(1));
+    }
+
+    #[test]
+    fn who_would_wait_too_long_is_known_beforehand() {
+        let desks = desks(2);
+        desks.usual.store(nanos(Duration::from_millis(1)), Ordering::Relaxed);
+        desks.waiting.store(1_000_000, Ordering::Relaxed);
+        assert!(!desks.overrun(), "a desk is free");
+        let _taken = desks.free.try_acquire_many(2).unwrap();
+        assert!(desks.overrun(), "a million of a millisecond each at two desks are 500 s");
+        desks.waiting.store(1, Ordering::Relaxed);
+        assert!(!desks.overrun());
+    }
+}
