@@ -6,6 +6,7 @@ use std::{
     time::Duration,
 };
 
+use baybook_proto::v1 as pb;
 pub use baybook_server::embed::Message;
 use baybook_server::{Config, Embedded, EngineKind, Limits, ServeError, Service, book::BookError, embed, secure};
 use clap::Args;
@@ -20,6 +21,9 @@ use crate::{
     fail::{Exit, Failure, Stop},
     retry::Retrying,
 };
+
+/// The answers of the service in this process to a stream of plans.
+pub type Checked = baybook_server::Answers<pb::CheckUpfitsResponse>;
 
 /// Names the service to call, when no flag does.
 const SERVER: &str = "BAYBOOK_SERVER";

@@ -9,6 +9,7 @@ use std::{
 use anstream::{AutoStream, ColorChoice};
 use serde::Serialize;
 use serde_json::Value;
+use tracing_appender::non_blocking::{NonBlocking, NonBlockingBuilder, WorkerGuard};
 
 use crate::{
     fail::{Exit, Failure, Stop},
@@ -192,6 +193,17 @@ pub fn file(path: &Path) -> Result<BufWriter<File>, Stop> {
 /// Returns whether what is said may have colour.
 pub fn talk_is_coloured() -> bool {
     AutoStream::choice(&io::stderr()) != ColorChoice::Never
+}
+
+/// Lines of the log that wait to be written.
+const LOG_LINES: usize = 1_024;
+
+/// Returns where the lines of the log go, and what writes the last of them when it is dropped. Nobody reading the log, or
+/// nobody reading it any more, must neither end the service nor hold it up: a thread of its own writes it, and what that
+/// thread is too far behind with is counted and lost.
+pub fn log_lines() -> (NonBlocking, WorkerGuard) {
+    let lines = NonBlockingBuilder::default().lossy(true).buffered_lines_limit(LOG_LINES).thread_name("log");
+    lines.finish(io::stderr())
 }
 
 /// Says something to the person at the terminal. Nobody listening is no error.

@@ -13,7 +13,9 @@ use http_body::{Frame, SizeHint};
 use tonic::Status;
 use tonic::body::Body;
 
+use crate::callers::Caller;
 use crate::commons::Account;
+use crate::conduct::TOO_LONG;
 use crate::layers::Arrival;
 
 /// Bytes of one message that are free.
@@ -103,18 +105,27 @@ pub(crate) struct Incoming {
     share: Share,
     longest: usize,
     arrival: Arc<Arrival>,
+    caller: Arc<Caller>,
+    /// Whether a message was longer than it may be.
+    too_long: bool,
 }
 
 impl Incoming {
     /// Watches a request, whose messages have at most so many bytes: a longer one is refused for its length elsewhere.
-    pub(crate) fn new(body: Body, requests: &Arc<Account>, longest: usize, arrival: Arc<Arrival>) -> Self {
-        Self { body, reading: Reading::default(), share: Share::of(requests), longest, arrival }
+    pub(crate) fn new(body: Body, caller: Arc<Caller>, longest: usize, arrival: Arc<Arrival>) -> Self {
+        let (reading, share) = (Reading::default(), Share::of(&caller.requests));
+        Self { body, reading, share, longest, arrival, caller, too_long: false }
     }
 
     /// Takes more bytes, and says why they are refused.
     fn take(&mut self, data: &[u8]) -> Result<(), Status> {
         let length = self.reading.take(data);
-        if length <= self.longest && !self.share.hold(length) {
+        if length > self.longest {
+            // Some of it has been read already, for nothing.
+            if !std::mem::replace(&mut self.too_long, true) {
+                self.caller.earn(-TOO_LONG);
+            }
+        } else if !self.share.hold(length) {
             return Err(self.arrival.no_room());
         }
         if self.reading.whole > 0 { self.arrival.whole() } else { Ok(()) }

@@ -316,9 +316,9 @@ impl tower::Service<Request<Body>> for Gate {
             }
         }
         answer.call.principal = call.principal.clone();
-        let (requests, longest) = (Arc::clone(&call.caller.requests), answer.rooms.state.limits.receive_bytes);
+        let (caller, longest) = (Arc::clone(&call.caller), answer.rooms.state.limits.receive_bytes);
         request.extensions_mut().insert(call);
-        let request = request.map(|body| Body::new(held::Incoming::new(body, &requests, longest, arrival)));
+        let request = request.map(|body| Body::new(held::Incoming::new(body, caller, longest, arrival)));
         answer.inner = Some(answer.rooms.call(request));
         answer.routed = true;
         answer

@@ -59,7 +59,9 @@ impl Pressure {
 
     /// Notes that a call was taken up after a wait, while so many were in.
     pub(crate) fn taken_up(&self, since: Instant, now: Instant, running: usize) {
-        self.waited.fetch_add(nanos(now.saturating_duration_since(since)), Ordering::Relaxed);
+        // One that waited for very long does not speak for all.
+        let waited = nanos(now.saturating_duration_since(since)).min(self.bearable.saturating_mul(8));
+        self.waited.fetch_add(waited, Ordering::Relaxed);
         self.seen.fetch_add(1, Ordering::Relaxed);
         let at = nanos(now.saturating_duration_since(self.epoch));
         let ends = self.ends.load(Ordering::Relaxed);

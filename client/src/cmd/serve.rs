@@ -4,7 +4,6 @@ use std::{env, fs, io, net::SocketAddr, path::PathBuf};
 
 use baybook_server::{AdminAt, Config, EngineKind, LogFormat, Service, bind, bind_admin};
 use clap::Args;
-use tracing_appender::non_blocking::NonBlockingBuilder;
 use tracing_subscriber::EnvFilter;
 
 use crate::{
@@ -18,9 +17,6 @@ const EXAMPLES: &str = "\
 Examples:
   baybook serve --data baybook-data --listen 127.0.0.1:7460
   baybook serve --book deploy/demo/book --listen 127.0.0.1:0 --log warn";
-
-/// Lines of the log that wait to be written.
-const LOG_LINES: usize = 1_024;
 
 /// Host the service until it is told to stop
 ///
@@ -95,13 +91,7 @@ pub async fn run(args: ServeArgs, context: &Context) -> Outcome {
         Failure::usage("--log cannot be used").at(format!("--log {}", config.log), error.to_string()).next("--log info")
     })?;
     let coloured = !context.no_color() && out::talk_is_coloured();
-    // Nobody reading the log, or nobody reading it any more, must neither end the service nor hold it up: a thread of its
-    // own writes it, and what that thread is too far behind with is counted and lost.
-    let (lines, _written) = NonBlockingBuilder::default()
-        .lossy(true)
-        .buffered_lines_limit(LOG_LINES)
-        .thread_name("log")
-        .finish(io::stderr());
+    let (lines, _written) = out::log_lines();
     let lost = lines.error_counter();
     let log = tracing_subscriber::fmt().with_env_filter(filter).with_writer(lines).log_internal_errors(false);
     match config.log_format {

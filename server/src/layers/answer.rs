@@ -17,7 +17,7 @@ use tonic::codegen::BoxFuture;
 
 use super::ending::Ending;
 use super::{Arrival, Call, Lane, REQUEST_ID, Rooms, panic_text};
-use crate::conduct::{ANSWERED, TOO_LONG};
+use crate::conduct::ANSWERED;
 use crate::error::{ApiError, is_fault};
 use crate::held::{self, ReplyBytes, Share};
 use crate::measure::calls::{CANCELLED, Calls};
@@ -133,10 +133,6 @@ impl Answer {
             return response;
         }
         let Some(status) = Status::from_header_map(headers) else { return response };
-        if status.code() == tonic::Code::OutOfRange {
-            // Some of a message beyond every bound has been read already.
-            self.call.caller.earn(-TOO_LONG);
-        }
         ApiError::from_transport(&status, self.uri.path()).status(self.call.id()).into_http()
     }
 

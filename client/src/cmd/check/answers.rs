@@ -7,14 +7,14 @@ use tokio_stream::{StreamExt as _, wrappers::ReceiverStream};
 use tonic::{Status, Streaming};
 
 use super::feed::Request;
-use crate::connect::Connection;
+use crate::connect::{Checked, Connection};
 
 /// Answers as they come.
 pub enum Answers {
     /// From a service elsewhere.
     Wire(Box<Streaming<pb::CheckUpfitsResponse>>),
     /// From the service in this process: the same checks, without messages that would be written only to be read again.
-    Here(baybook_server::Answers<pb::CheckUpfitsResponse>),
+    Here(Checked),
 }
 
 impl Answers {
