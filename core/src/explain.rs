@@ -2,6 +2,7 @@
 //!
 //! Nothing is looked up in a list of advice: every change is made to a copy of the plan, and the rules are asked again.
 
+mod above;
 mod changes;
 mod lines;
 mod others;

@@ -154,7 +154,7 @@ mod wrench_out_of_calibration;
 mod wrench_range;
 
 pub use run::{
-    case::Case,
+    case::{Case, point_label},
     figures::{ClearanceFigures, Figures, JointFigures, Known, Unknown},
     finding::{Finding, Findings},
     parts::Parts,

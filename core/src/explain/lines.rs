@@ -256,7 +256,7 @@ fn shape(plan: &Upfit, figures: &Figures, finding: &Finding, lines: &mut Vec<Lin
         let hub = if rear { vehicle.wheelbase } else { Length::ZERO };
         let reach = (at.station - hub).abs();
         let formula = format!(
-            "2 atan(z / (u + sqrt(u2 - z (2 r - z)))), u {} mm, z {} mm",
+            "2 atan(z / (u + sqrt(u^2 - z (2 r - z)))), u {} mm, z {} mm",
             short(reach.mm()),
             short(at.height.mm())
         );

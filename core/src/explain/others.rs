@@ -32,6 +32,9 @@ pub(super) fn derive(plan: &Upfit, figures: &Figures, finding: &Finding, lines: 
                 lines.push(line("trailer's gross weight", formula, gvwr.weight().n(), "n", WEIGHT));
             }
         }
+        "tail-swing" => super::above::swing(plan, figures, lines),
+        "jack-knife-contact" => super::above::contact(plan, figures, lines),
+        "terrain-touch" => super::above::terrain(plan, figures, finding, lines),
         "added-mass-label" => added(plan, figures, lines),
         "front-axle-light" => {
             if let Ok(axles) = figures.axles {

@@ -43,9 +43,15 @@ impl<'a> Case<'a> {
     /// Returns what a point of the underside is called, counting through body, receiver and ball mount.
     #[must_use]
     pub fn point_label(&self, index: usize) -> &'a str {
-        let body = self.plan.vehicle.profile.as_ref().map_or(&[][..], |profile| &profile.points);
-        let fit = self.plan.receiver.as_deref().and_then(|receiver| receiver.fit_for(&self.plan.vehicle.name));
-        let gear = fit.map_or(&[][..], |fit| &fit.points);
-        body.iter().chain(gear).nth(index).map_or("ball mount", |point| point.label.as_str())
+        point_label(self.plan, index)
     }
+}
+
+/// Returns what a point of a plan's underside is called, counting through body, receiver and ball mount.
+#[must_use]
+pub fn point_label(plan: &Upfit, index: usize) -> &str {
+    let body = plan.vehicle.profile.as_ref().map_or(&[][..], |profile| &profile.points);
+    let fit = plan.receiver.as_deref().and_then(|receiver| receiver.fit_for(&plan.vehicle.name));
+    let gear = fit.map_or(&[][..], |fit| &fit.points);
+    body.iter().chain(gear).nth(index).map_or("ball mount", |point| point.label.as_str())
 }

@@ -8,7 +8,7 @@ use crate::{
     calc::{
         clearance::Underside,
         off_road::{Class, Criterion, class_test, lost, measures},
-        roll_over::{RollInput, Touching, reversed, roll_over},
+        roll_over::{Place, RollInput, Stance, Touching, reversed, roll_over},
         sag::Pose,
     },
     error::CalcError,
@@ -27,6 +27,10 @@ pub struct Rolled {
     pub touching: Touching,
     /// The pitch there, nose up.
     pub pitch: Angle,
+    /// Where that is.
+    pub at: Place,
+    /// How the vehicle stands there.
+    pub stance: Stance,
     /// Whether it is the way back that is worse.
     pub back: bool,
 }
@@ -84,7 +88,15 @@ fn over(vehicle: &Vehicle, gear: Known<Gear<'_>>, pose: Known<Pose>, terrain: &T
         })?;
         let least = rolled.least;
         let touches = rolled.first_touch.is_some();
-        Ok(Rolled { gap: least.gap, touches, touching: least.touching, pitch: least.stance.pitch, back })
+        Ok(Rolled {
+            gap: least.gap,
+            touches,
+            touching: least.touching,
+            pitch: least.stance.pitch,
+            at: least.at,
+            stance: least.stance,
+            back,
+        })
     };
     let (there, home) = (one(terrain, false)?, one(&back, true)?);
     Ok(if home.gap < there.gap { home } else { there })
