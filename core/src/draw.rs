@@ -1,5 +1,6 @@
 //! Drawings as SVG text, from plain data. Nothing here calculates what it shows.
 
+mod labels;
 pub mod side_view;
 pub mod tightening;
 

@@ -2,7 +2,7 @@
 
 use std::fmt::Write as _;
 
-use super::escaped;
+use super::{escaped, labels::Taken};
 
 /// What one panel of the drawing shows. Lengths are millimetres: rearward of the front axle, and above ground.
 #[derive(Debug, Clone, PartialEq)]
@@ -60,6 +60,10 @@ const WIDTH: f64 = 860.0;
 const MARGIN: f64 = 24.0;
 /// From line to line of the words.
 const LINE: f64 = 17.0;
+/// Room above the picture for its heading, and for names that find none beside their points.
+const HEAD: f64 = 3.0 * LINE;
+/// Size of the names of points.
+const NAME: f64 = 10.0;
 /// How far a line goes past the point it touches, as a share of its length.
 const PAST: f64 = 0.12;
 
@@ -70,7 +74,7 @@ const PAST: f64 = 0.12;
 #[must_use]
 pub fn svg(title: &str, views: &[SideView<'_>], notes: &[String]) -> String {
     let frame = Frame::of(views);
-    let panel = frame.height + 3.0 * LINE + LINE * views.iter().map(words).max().unwrap_or(0) as f64;
+    let panel = frame.height + HEAD + 1.4 * LINE + LINE * views.iter().map(words).max().unwrap_or(0) as f64;
     let width = WIDTH + 2.0 * MARGIN;
     let height = 58.0 + panel * views.len() as f64 + LINE * (notes.len() + 1) as f64;
     let title = escaped(title);
@@ -102,7 +106,7 @@ fn words(view: &SideView<'_>) -> usize {
 
 fn draw_panel(out: &mut String, view: &SideView<'_>, frame: &Frame, top: f64) {
     let heading = escaped(&view.title);
-    let base = top + 1.6 * LINE;
+    let base = top + HEAD;
     let put = |at: [f64; 2]| frame.put(at, base);
     let _ = writeln!(
         out,
@@ -130,20 +134,45 @@ fn draw_panel(out: &mut String, view: &SideView<'_>, frame: &Frame, top: f64) {
             line(out, [put(one.at), put(next.at)], "stroke=\"#000\" stroke-width=\"2\"");
         }
     }
-    for point in &view.points {
-        let [x, y] = put(point.at);
-        let label = escaped(point.label);
-        let _ = writeln!(
-            out,
-            "<circle cx=\"{x:.1}\" cy=\"{y:.1}\" r=\"2.6\" fill=\"#000\"><title>{label}</title></circle>\
-             <text x=\"{x:.1}\" y=\"{:.1}\" font-size=\"10\" fill=\"#333\" text-anchor=\"middle\">{label}</text>",
-            y - 7.0
-        );
-    }
+    draw_points(out, view, frame, [MARGIN, top + 1.2 * LINE, MARGIN + WIDTH, ground - 2.0], &put);
     for (index, angle) in view.angles.iter().enumerate() {
         draw_angle(out, view, angle, &put);
         let y = base + frame.height + LINE * (index + 1) as f64;
         let _ = writeln!(out, "<text x=\"{MARGIN}\" y=\"{y:.1}\" font-size=\"11.5\">{}</text>", told(angle));
+    }
+}
+
+/// Draws the points, each with its name where there is room for it: off the wheels, off other points and names.
+fn draw_points(
+    out: &mut String,
+    view: &SideView<'_>,
+    frame: &Frame,
+    sheet: [f64; 4],
+    put: &dyn Fn([f64; 2]) -> [f64; 2],
+) {
+    const DOT: f64 = 2.6;
+    let mut taken = Taken::on(sheet, NAME);
+    for (station, radius) in [0.0, view.wheelbase].into_iter().zip(view.radii) {
+        let ([x, y], r) = (put([station, radius]), radius * frame.scale);
+        taken.take([x - r, y - r, x + r, y + r]);
+    }
+    for point in &view.points {
+        let [x, y] = put(point.at);
+        taken.take([x - DOT, y - DOT, x + DOT, y + DOT]);
+    }
+    for point in &view.points {
+        let [x, y] = put(point.at);
+        let spot = taken.words([x, y], point.label.chars().count());
+        let label = escaped(point.label);
+        if spot.led {
+            line(out, [[x, y], [spot.x, spot.y + 2.0]], "stroke=\"#999\" stroke-width=\"0.7\"");
+        }
+        let _ = writeln!(
+            out,
+            "<circle cx=\"{x:.1}\" cy=\"{y:.1}\" r=\"{DOT}\" fill=\"#000\"><title>{label}</title></circle>\
+             <text x=\"{:.1}\" y=\"{:.1}\" font-size=\"{NAME}\" fill=\"#333\" text-anchor=\"middle\">{label}</text>",
+            spot.x, spot.y
+        );
     }
 }
 
@@ -157,7 +186,9 @@ fn told(angle: &SideAngle) -> String {
     let off = angle.off_deg.map(|off| format!(" ± {:.1}°", (off * 10.0).ceil() / 10.0)).unwrap_or_default();
     let down = (angle.deg * 10.0 + 1e-9).floor() / 10.0;
     let [station, height] = angle.at;
-    format!("{name} {down:.1}°{off} ({line}), at {station:.0} mm behind the front axle, {height:.0} mm above ground")
+    let side = if station < 0.0 { "ahead of" } else { "behind" };
+    let away = station.abs();
+    format!("{name} {down:.1}°{off} ({line}), at {away:.0} mm {side} the front axle, {height:.0} mm above ground")
 }
 
 fn draw_angle(out: &mut String, view: &SideView<'_>, angle: &SideAngle, put: &dyn Fn([f64; 2]) -> [f64; 2]) {
