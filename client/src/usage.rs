@@ -125,8 +125,22 @@ fn missing(error: &clap::Error) -> Failure {
         [_] => "an argument is missing".to_owned(),
         all => format!("{} arguments are missing", all.len()),
     };
-    wanted.iter().fold(Failure::usage(what), |failure, wanted| failure.at(wanted, "it is required"))
+    wanted.iter().fold(Failure::usage(what), |failure, wanted| {
+        let other = INSTEAD.iter().find(|(flag, _)| wanted.split(' ').next() == Some(*flag));
+        let why = other.map_or_else(|| "it is required".to_owned(), |(_, other)| format!("it is required, or {other}"));
+        failure.at(wanted, why)
+    })
 }
+
+/// What may be given in the place of an argument that is missing; of several ways the reader of arguments names only one.
+const INSTEAD: &[(&str, &str)] = &[
+    ("--plan", "--vehicle and the parts of the plan as flags of their own"),
+    ("--request", "--bolt or --thread and the joint as flags of their own"),
+    ("--bolt", "--thread"),
+    ("--specified-bolt", "--specified-thread"),
+    ("--terrain", "--ground"),
+    ("--wrench", "--accuracy"),
+];
 
 /// Returns the command that the words name, as far as they do: `baybook book get`.
 pub fn named(whole: &clap::Command, words: &[OsString]) -> String {

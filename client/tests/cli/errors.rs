@@ -254,6 +254,16 @@ error: an argument is missing
 ",
     );
     fails(
+        &["axles", "--book", BOOK],
+        2,
+        "\
+error: an argument is missing
+  where  --plan <FILE>
+  why    it is required, or --vehicle and the parts of the plan as flags of their own
+  next   baybook axles --help shows how it is used, with two examples
+",
+    );
+    fails(
         &["info", "--server", "x", "--book", BOOK],
         2,
         "\

@@ -1,7 +1,9 @@
 //! A trailer for a fifth wheel or a gooseneck does not hang on a ball behind the bumper.
 //!
-//! A plan names a receiver, a ball mount and a ball; it has no fifth wheel. Its values D and U, its window of 15 to 25 % and
-//! the axle loads are worked out by the calculators; the plan itself goes no further.
+//! A plan names a receiver, a ball mount and a ball; it has no fifth wheel. Its values D and U and its window of 15 to 25 %
+//! are worked out by the calculators. A plan goes no further, because no text at hand prints what it would be held
+//! against: the ratings of the fifth wheel, of its rails and of the king pin, the vehicle's own rating for a load in its
+//! bed, and the room between cab and trailer in a turn. What is not known blocks.
 
 use super::{Case, Findings, Rule, Severity};
 use crate::basis::{Seen, Source};
@@ -14,7 +16,8 @@ pub static RULE: Rule = Rule {
     severity: Severity::Block,
     source: Source::new("a king pin and a ball coupler do not go together", "", Seen::Derived),
     needs: &["trailer.drawbar"],
-    remedy: "Plan another trailer, or fit a fifth wheel over the rear axle by its maker's and the vehicle maker's word.",
+    remedy: "Plan another trailer, or work out D, U and the share on the pin by themselves and have the makers of vehicle and \
+             fifth wheel say the rest.",
     check,
 };
 
@@ -23,7 +26,10 @@ fn check(case: &Case<'_>, findings: &mut Findings) {
     match trailer.drawbar {
         Some(DrawbarKind::FifthWheel) => findings.add(
             "trailer.drawbar",
-            format_args!("the trailer hangs on a fifth wheel; the plan has a ball behind the rear axle"),
+            format_args!(
+                "the trailer hangs on a fifth wheel; a plan has a ball behind the rear axle, and no ratings of a fifth \
+                 wheel, a king pin or a load over the axle"
+            ),
         ),
         // Few entries of light trailers say how they hang, and the coupler that they name says it too.
         None if trailer.coupler.is_none() && case.plan.coupler.is_none() => findings.unknown_as_review(

@@ -29,13 +29,14 @@ fn check(case: &Case<'_>, findings: &mut Findings) {
     if open == 0 {
         return;
     }
+    let joints = if open == 1 { "joint" } else { "joints" };
     let (then, now) = match (work.odometer_handover_km, work.odometer_now_km) {
         (Some(then), Some(now)) => (then, now),
         (then, _) => {
             let field = if then.is_none() { "odometer_handover_km" } else { "odometer_now_km" };
             findings.unknown_as_review(
                 format!("work.{field}"),
-                format_args!("{field} is not known; the re-check of {open} joints hangs on it"),
+                format_args!("{field} is not known; the re-check of {open} {joints} hangs on it"),
             );
             return;
         }
@@ -51,7 +52,7 @@ fn check(case: &Case<'_>, findings: &mut Findings) {
         severity,
         "work.odometer_now_km",
         Against::new(driven, limit, "km"),
-        format_args!("{driven:.0} km since hand-over: the re-check of {open} joints is {word}"),
+        format_args!("{driven:.0} km since hand-over: the re-check of {open} {joints} is {word}"),
     );
 }
 
@@ -71,7 +72,7 @@ mod tests {
         assert_eq!(driven(160.0).unwrap().severity, Severity::Warn);
         let late = driven(161.0).unwrap();
         assert_eq!(late.severity, Severity::Review);
-        assert_eq!(late.message, "161 km since hand-over: the re-check of 1 joints is overdue");
+        assert_eq!(late.message, "161 km since hand-over: the re-check of 1 joint is overdue");
     }
 
     #[test]

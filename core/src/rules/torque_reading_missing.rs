@@ -44,15 +44,20 @@ fn check(case: &Case<'_>, findings: &mut Findings) {
             } else {
                 findings.unknown_as_review(
                     subject(index, "id"),
-                    format_args!("joint {} has {read} readings; how many bolts it has is not known", joint.id),
+                    format_args!(
+                        "joint {} has torque readings, {read} of them; how many bolts it has is not known",
+                        joint.id
+                    ),
                 );
             }
             continue;
         };
         if read < bolts {
+            let readings = if read == 1 { "reading" } else { "readings" };
+            let of_bolts = if bolts == 1 { "bolt" } else { "bolts" };
             findings.add(
                 subject(index, "id"),
-                format_args!("joint {} has {bolts} bolts and {read} torque readings", joint.id),
+                format_args!("joint {} has {bolts} {of_bolts} and {read} torque {readings}", joint.id),
             );
         }
     }
@@ -67,7 +72,7 @@ mod tests {
     fn a_bolt_without_a_reading_is_not_released() {
         let found = finding("torque-reading-missing", |p| drop(work(p).readings.pop())).unwrap();
         assert_eq!((found.severity, &*found.subject), (Severity::Block, "joints[0].id"));
-        assert_eq!(found.message, "joint frame-side has 2 bolts and 1 torque readings");
+        assert_eq!(found.message, "joint frame-side has 2 bolts and 1 torque reading");
         assert_eq!(verdict(|p| work(p).released = Some(false)), Verdict::Clear);
     }
 

@@ -38,7 +38,7 @@ pub const READING_PARTS: &[Part] = &[
         "torque",
         |at| Field::Work(Work::ReadingTorque(at)),
         Kind::Torque,
-        "what the wrench showed; NAME is JOINT or JOINT.2",
+        "what the wrench showed; NAME is JOINT, or JOINT.2 for its second reading",
     ),
     (
         "taken_at",
