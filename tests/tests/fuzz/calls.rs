@@ -26,6 +26,10 @@ use crate::engine::{Dice, mutate, run, run_some};
 /// How long a caller waits for the next change before it leaves.
 const QUIET: std::time::Duration = std::time::Duration::from_millis(50);
 
+/// Calls that one service gets before a new one takes its place: many of them change the book, and what a call reads of a
+/// history without end takes as long as it is.
+const CALLS_A_SERVICE: u32 = 5_000;
+
 /// Numbers at and beyond every bound.
 const NUMBERS: [f64; 22] = [
     0.0,
@@ -112,19 +116,17 @@ struct House {
     runtime: Runtime,
     embedded: Option<Embedded>,
     channel: Channel,
+    called: u32,
     corpus: BTreeMap<String, (MethodDescriptor, Vec<DynamicMessage>)>,
-    _backups: tempfile::TempDir,
+    backups: tempfile::TempDir,
 }
 
 impl House {
     fn open() -> Self {
         let runtime = Runtime::new().expect("a runtime starts");
         let root = Path::new(env!("CARGO_MANIFEST_DIR"));
-        let book_folder = root.join("../deploy/demo/book");
         let backups = tempfile::tempdir().expect("a temporary folder");
-        let backup_dir = backups.path().to_owned();
-        let config = Config { book_folder, backup_dir, ..Config::in_memory().expect("the defaults are sound") };
-        let embedded = runtime.block_on(Embedded::open(config)).expect("the demo's book is read");
+        let embedded = runtime.block_on(started(backups.path()));
         let pool = DescriptorPool::decode(DESCRIPTOR_SET).expect("the descriptor set decodes");
         let mut corpus = BTreeMap::new();
         for service in pool.services().filter(|service| service.full_name().starts_with("baybook.v1.")) {
@@ -141,7 +143,27 @@ impl House {
             }
         }
         let channel = embedded.channel();
-        Self { runtime, embedded: Some(embedded), channel, corpus, _backups: backups }
+        Self { runtime, embedded: Some(embedded), channel, called: 0, corpus, backups }
+    }
+
+    /// Counts a call; after many a new service takes the place of this one, with the book as it was at first.
+    fn count(&mut self) {
+        self.called += 1;
+        if self.called < CALLS_A_SERVICE {
+            return;
+        }
+        self.called = 0;
+        self.close();
+        self.backups = tempfile::tempdir().expect("a temporary folder");
+        let embedded = self.runtime.block_on(started(self.backups.path()));
+        self.channel = embedded.channel();
+        self.embedded = Some(embedded);
+    }
+
+    fn close(&mut self) {
+        if let Some(embedded) = self.embedded.take() {
+            let _ = self.runtime.block_on(embedded.close());
+        }
     }
 
     /// Makes a call, reads its answers to the end, and returns how it ended. What is told of changes has no end: it is
@@ -168,7 +190,8 @@ impl House {
     }
 
     /// Tries one call; whatever it is told must not be that we failed.
-    fn holds(&self, path: &str, messages: Vec<Bytes>, shown: impl FnOnce() -> String) {
+    fn holds(&mut self, path: &str, messages: Vec<Bytes>, shown: impl FnOnce() -> String) {
+        self.count();
         if let Err(status) = self.call(path, messages) {
             let ours = [Code::Internal, Code::Unknown, Code::DataLoss, Code::Unavailable, Code::DeadlineExceeded];
             assert!(!ours.contains(&status.code()), "{path}: {status}\n{}", shown());
@@ -178,10 +201,16 @@ impl House {
 
 impl Drop for House {
     fn drop(&mut self) {
-        if let Some(embedded) = self.embedded.take() {
-            let _ = self.runtime.block_on(embedded.close());
-        }
+        self.close();
     }
+}
+
+/// Starts a service with the demonstration's book in memory.
+async fn started(backups: &Path) -> Embedded {
+    let book_folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("../deploy/demo/book");
+    let backup_dir = backups.to_owned();
+    let config = Config { book_folder, backup_dir, ..Config::in_memory().expect("the defaults are sound") };
+    Embedded::open(config).await.expect("the demo's book is read")
 }
 
 /// A number that a field may or may not have.
@@ -269,13 +298,13 @@ fn alter(dice: &mut Dice, message: &mut DynamicMessage, depth: usize) {
 
 #[test]
 fn fuzz_calls() {
-    let house = House::open();
-    let calls: Vec<_> = house.corpus.iter().collect();
+    let mut house = House::open();
+    let calls: Vec<_> = house.corpus.clone().into_iter().collect();
     assert!(35 < calls.len(), "{} calls", calls.len());
     let with = calls.iter().filter(|(_, (_, requests))| 1 < requests.len()).count();
     assert!(calls.len() <= with + 8, "{} calls have nothing in the corpus", calls.len() - with);
     run("calls", |dice| {
-        let (path, (_, requests)) = calls[dice.random_range(0..calls.len())];
+        let (path, (_, requests)) = &calls[dice.random_range(0..calls.len())];
         let mut request = requests[dice.random_range(0..requests.len())].clone();
         for _ in 0..dice.random_range(1..5) {
             alter(dice, &mut request, 0);
@@ -286,10 +315,10 @@ fn fuzz_calls() {
 
 #[test]
 fn fuzz_messages() {
-    let house = House::open();
-    let calls: Vec<_> = house.corpus.iter().collect();
+    let mut house = House::open();
+    let calls: Vec<_> = house.corpus.clone().into_iter().collect();
     run("messages", |dice| {
-        let (path, (method, requests)) = calls[dice.random_range(0..calls.len())];
+        let (path, (method, requests)) = &calls[dice.random_range(0..calls.len())];
         let corpus: Vec<Vec<u8>> = requests.iter().map(prost::Message::encode_to_vec).collect();
         let many = if method.is_client_streaming() { dice.random_range(0..4) } else { 1 };
         let messages: Vec<Bytes> = (0..many).map(|_| mutate(dice, &corpus, &WORDS).into()).collect();
@@ -300,10 +329,10 @@ fn fuzz_messages() {
 /// Everything that can be put into the book, as it stands in the demonstration's and changed.
 #[test]
 fn fuzz_entries() {
-    let house = House::open();
+    let mut house = House::open();
     let (path, list) = ("/baybook.v1.SpecBookService/PutEntry", "/baybook.v1.SpecBookService/ImportEntries");
-    let (_, imports) = &house.corpus[list];
-    let (put, _) = &house.corpus[path];
+    let (_, imports) = house.corpus[list].clone();
+    let (put, _) = house.corpus[path].clone();
     let of = |message: &DynamicMessage| match message.get_field_by_name("entries").map(std::borrow::Cow::into_owned) {
         Some(Value::List(entries)) => entries,
         _ => Vec::new(),
