@@ -32,7 +32,7 @@ use crate::access::Principal;
 use crate::book::Revision;
 use crate::embed::Message;
 use crate::error::ApiError;
-use crate::held::{FREE_BYTES, ReplyBytes};
+use crate::held::{FREE_BYTES, ReplyBytes, buffer_bytes};
 use crate::layers::{Call, panic_text};
 use crate::service::{Phase, State};
 
@@ -53,7 +53,7 @@ where
     answered.map(|mut response| {
         let bytes = response.get_ref().encoded_len();
         if FREE_BYTES < bytes {
-            response.extensions_mut().insert(ReplyBytes(bytes));
+            response.extensions_mut().insert(ReplyBytes(buffer_bytes(bytes)));
         }
         response
     })

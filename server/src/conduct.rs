@@ -22,6 +22,9 @@ const PER_SECOND: i64 = 1_000;
 /// What an answered call earns. With the price of headers, 1 for 16 bytes, a kilobyte of them in each call is free.
 pub(crate) const ANSWERED: i64 = 64;
 
+/// What a request costs that the transport cannot read: packed, torn, or no such call.
+pub(crate) const UNREADABLE: i64 = 500;
+
 /// What a message beyond every bound costs.
 pub(crate) const TOO_LONG: i64 = 2_000;
 

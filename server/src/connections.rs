@@ -9,7 +9,7 @@ use std::pin::Pin;
 use std::sync::atomic::{AtomicI64, AtomicU64, AtomicUsize, Ordering};
 use std::sync::{Arc, Weak};
 use std::task::{Context, Poll};
-use std::time::Instant;
+use std::time::{Duration, Instant};
 
 use ahash::AHashMap;
 use parking_lot::Mutex;
@@ -161,6 +161,8 @@ impl Doors {
             caller,
             conduct: Conduct::new(Instant::now()),
             ill: Arc::clone(&self.ill),
+            hold: limits.ill_hold,
+            held: None,
         })
     }
 
@@ -190,6 +192,9 @@ pub(crate) struct Counted<IO> {
     caller: Arc<Caller>,
     conduct: Conduct,
     ill: Arc<AtomicU64>,
+    /// How long a caller whose conduct is ill is not read before its connection is closed, and until when this one is not.
+    hold: Duration,
+    held: Option<Pin<Box<Sleep>>>,
 }
 
 impl<IO> Counted<IO> {
@@ -217,6 +222,9 @@ impl<IO: Connected> Connected for Counted<IO> {
 impl<IO: AsyncRead + Unpin> AsyncRead for Counted<IO> {
     fn poll_read(mut self: Pin<&mut Self>, cx: &mut Context<'_>, buf: &mut ReadBuf<'_>) -> Poll<io::Result<()>> {
         let this = &mut *self;
+        if let Some(held) = &mut this.held {
+            return held.as_mut().poll(cx).map(|()| Err(io::ErrorKind::ConnectionAborted.into()));
+        }
         if this.caller.has_had_its_turn() {
             // Whoever sends without end is read on when the others have been heard.
             cx.waker().wake_by_ref();
@@ -234,7 +242,12 @@ impl<IO: AsyncRead + Unpin> AsyncRead for Counted<IO> {
                     let peer = this.caller.peer().map(tracing::field::display);
                     tracing::warn!(peer, let_go = ill + 1, "a caller asks for nothing and costs much; it is let go");
                 }
-                return Poll::Ready(Err(io::Error::from(io::ErrorKind::ConnectionAborted)));
+                // Not at once: whoever is closed comes again, and coming costs more than waiting.
+                let mut held = Box::pin(tokio::time::sleep(this.hold));
+                let over = held.as_mut().poll(cx).is_ready();
+                this.held = Some(held);
+                buf.set_filled(before);
+                return if over { Poll::Ready(Err(io::ErrorKind::ConnectionAborted.into())) } else { Poll::Pending };
             }
         }
         let Some(greeting) = &mut this.greeting else { return polled };

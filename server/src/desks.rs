@@ -1,5 +1,5 @@
-//! Desks, at which long work is done: no more of it at once than the machine has cores, and apart from the threads that
-//! serve everybody.
+//! Desks, at which long work is done: no more of it at once than the machine has cores, and by threads of their own, which
+//! give way to those that serve everybody: whoever is turned away, and whoever asks for health, is told at once.
 //!
 //! Whoever comes when no desk is free waits in line. A burst is worked off; but when the line has not been empty for a
 //! while, waiting on only makes all of them late, and nobody is let to wait long then. That is the idea of RFC 8289
@@ -7,17 +7,27 @@
 //! before its request is even read.
 
 use std::num::NonZero;
-use std::sync::Arc;
-use std::sync::atomic::{AtomicU64, AtomicUsize, Ordering};
+use std::panic::{AssertUnwindSafe, catch_unwind};
+use std::sync::atomic::{AtomicBool, AtomicU64, AtomicUsize, Ordering};
+use std::sync::{Arc, OnceLock, mpsc};
 use std::thread::available_parallelism;
 use std::time::{Duration, Instant};
 
-use tokio::sync::Semaphore;
+use parking_lot::Mutex;
+use tokio::sync::{Semaphore, oneshot};
 
+use crate::layers::panic_text;
 use crate::limits::Limits;
 
 /// How long a line may stand before it is shortened: RFC 8289, section 4.3, suggests 100 ms.
 const STANDS: Duration = Duration::from_millis(100);
+
+/// By how much the threads at the desks give way, of the 19 that the system knows. At 10 a desk gets about a tenth of the
+/// processor that a busy serving thread gets, and all of it when nobody else wants it.
+const GIVES_WAY: i32 = 10;
+
+/// Something to do at a desk.
+type Job = Box<dyn FnOnce() + Send>;
 
 /// Why work was not done.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -32,7 +42,10 @@ pub(crate) enum Undone {
 #[derive(Debug)]
 pub(crate) struct Desks {
     free: Arc<Semaphore>,
-    count: u64,
+    count: usize,
+    /// Where the threads at the desks get their work; they come with the first of it.
+    jobs: OnceLock<mpsc::Sender<Job>>,
+    gives_way: AtomicBool,
     waiting: AtomicUsize,
     since: Instant,
     /// When a desk was last found free at once, in nanoseconds since the start.
@@ -62,7 +75,9 @@ impl Desks {
     fn of(count: usize, limits: &Limits) -> Self {
         Self {
             free: Arc::new(Semaphore::new(count)),
-            count: count as u64,
+            count,
+            jobs: OnceLock::new(),
+            gives_way: AtomicBool::new(false),
             waiting: AtomicUsize::new(0),
             since: Instant::now(),
             last_free: AtomicU64::new(0),
@@ -85,8 +100,39 @@ impl Desks {
 
     /// Whether one who comes now would wait too long, as far as can be told from how long work usually takes.
     pub(crate) fn overrun(&self) -> bool {
-        let wait = (self.waiting() as u64).saturating_mul(self.usual.load(Ordering::Relaxed)) / self.count;
+        let wait = (self.waiting() as u64).saturating_mul(self.usual.load(Ordering::Relaxed)) / self.count as u64;
         self.free.available_permits() == 0 && nanos(self.patience()) < wait
+    }
+
+    /// Long work gives way to serving from now on. To be said before the first of it.
+    pub(crate) fn give_way(&self) {
+        self.gives_way.store(true, Ordering::Relaxed);
+    }
+
+    fn jobs(&self) -> &mpsc::Sender<Job> {
+        self.jobs.get_or_init(|| {
+            let (jobs, taken) = mpsc::channel::<Job>();
+            let taken = Arc::new(Mutex::new(taken));
+            for number in 0..self.count {
+                let (taken, gives_way) = (Arc::clone(&taken), self.gives_way.load(Ordering::Relaxed));
+                let desk = std::thread::Builder::new().name(format!("desk-{number}"));
+                let desk = desk.spawn(move || {
+                    if gives_way {
+                        // The system applies it to the thread that asks. One that refuses is served as well as before.
+                        let _ = rustix::process::setpriority_process(None, GIVES_WAY);
+                    }
+                    loop {
+                        let job = taken.lock().recv();
+                        let Ok(job) = job else { return };
+                        job();
+                    }
+                });
+                if let Err(error) = desk {
+                    tracing::error!(%error, number, "a desk has nobody");
+                }
+            }
+            jobs
+        })
     }
 
     /// Does some work at a desk. Once it has begun it is done to its end, whether or not anybody waits for it.
@@ -107,16 +153,21 @@ impl Desks {
             }
         };
         let usual = Arc::clone(&self.usual);
-        let done = tokio::task::spawn_blocking(move || {
+        let (tell, told) = oneshot::channel();
+        let job = Box::new(move || {
             let _desk = desk;
             let begun = Instant::now();
-            let done = work();
+            let done = catch_unwind(AssertUnwindSafe(work));
             // A mean that forgets: each new time counts for an eighth.
             let (took, before) = (nanos(begun.elapsed()), usual.load(Ordering::Relaxed));
             usual.store(before - before / 8 + took / 8, Ordering::Relaxed);
-            done
+            // Nobody may wait for it any more.
+            drop(tell.send(done));
         });
-        done.await.map_err(|error| Undone::Fell(error.to_string()))
+        let nobody = || Undone::Fell("nobody is at the desk".to_owned());
+        self.jobs().send(job).map_err(|_| nobody())?;
+        let done = told.await.map_err(|_| nobody())?;
+        done.map_err(|panic| Undone::Fell(panic_text(panic.as_ref())))
     }
 }
 

@@ -21,6 +21,11 @@ use crate::layers::Arrival;
 /// Bytes of one message that are free.
 pub(crate) const FREE_BYTES: usize = 4 << 10;
 
+/// The bytes that a message of that length takes while it waits to be sent: its buffer grows by doubling.
+pub(crate) const fn buffer_bytes(length: usize) -> usize {
+    length.next_power_of_two()
+}
+
 /// Bytes before each message of gRPC: a mark and a length.
 const PREFIX_BYTES: usize = 5;
 

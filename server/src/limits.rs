@@ -70,6 +70,8 @@ pub struct Limits {
     pub connections: usize,
     /// How long a connection is quiet before it may be closed to make room for another one.
     pub connection_quiet: Duration,
+    /// How long a caller whose frames cost more than they asked for is not read before it is let go.
+    pub ill_hold: Duration,
     /// Calls of one connection at the same time.
     pub connection_calls: u32,
     /// Calls of all connections that are open at the same time, until their replies are taken; one connection may have a
@@ -186,6 +188,7 @@ impl Default for Limits {
             stream_vins: 200_000,
             connections: 1_024,
             connection_quiet: Duration::from_secs(10),
+            ill_hold: Duration::from_secs(5),
             connection_calls: 256,
             calls: 4_096,
             calls_floor: 4,

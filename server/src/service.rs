@@ -275,6 +275,7 @@ impl Service {
         listener: TcpListener,
         config: &Config,
     ) -> Result<impl Stream<Item = io::Result<Line>> + use<>, ServeError> {
+        self.state.desks.give_way();
         listen::taken(listener, config, &self.state.doors)
     }
 

@@ -1,6 +1,10 @@
 //! What others keep of their calls a second while somebody attacks: the same callers with and without the attack, in turn,
 //! in the same run. A benchmark, not a test: it prints.
 //!
+//! The attack is a process of its own that gets what the processor has left (`nice -n 19`): what it takes to make an attack
+//! is the attacker's, and would else be taken from the callers. What it sends is answered at the service's own priority.
+//! How much processor the service used for each answered call, with and without the attack, is printed beside it.
+//!
 //! `cargo bench -p baybook-tests --bench hostile [-- --quick]`
 
 #![expect(clippy::print_stdout, clippy::expect_used, reason = "a benchmark prints what it measured, or ends")]
@@ -15,7 +19,10 @@ mod daemon;
 #[path = "../tests/scenarios/program.rs"]
 mod program;
 
-use std::time::{Duration, Instant};
+use std::{
+    process::{Child, Command},
+    time::{Duration, Instant},
+};
 
 use attacks::Attack;
 use daemon::{Daemon, demo_book};
@@ -23,32 +30,72 @@ use daemon::{Daemon, demo_book};
 /// Well-behaved callers.
 const CALLERS: usize = 8;
 
+/// Makes an attack from this process, when the arguments name one.
+fn attack(runtime: &tokio::runtime::Runtime) -> bool {
+    let arguments: Vec<String> = std::env::args().collect();
+    let Some([name, address, span]) = arguments.iter().position(|one| one == ATTACK).map(|at| {
+        [1, 2, 3].map(|next| arguments.get(at + next).expect("an attack has a name, an address and a span").as_str())
+    }) else {
+        return false;
+    };
+    let attack = Attack::ALL.into_iter().find(|attack| format!("{attack:?}") == name).expect("it is one of them");
+    let span = Duration::from_millis(span.parse().expect("a number"));
+    runtime.block_on(attack.run(address.parse().expect("an address"), Instant::now() + span));
+    true
+}
+
+/// Starts an attack in a process of its own.
+fn start(attack: Attack, daemon: &Daemon, span: Duration) -> Child {
+    let mut command = Command::new("nice");
+    command.args(["-n", "19"]).arg(std::env::current_exe().expect("this benchmark is a file")).arg(ATTACK);
+    command.arg(format!("{attack:?}")).arg(daemon.address.to_string()).arg(span.as_millis().to_string());
+    command.spawn().expect("the attack starts")
+}
+
+/// The argument that makes this an attacker.
+const ATTACK: &str = "--attack";
+
 fn main() {
-    let quick = std::env::args().any(|argument| argument == "--quick");
-    let (rounds, span) = if quick { (1, Duration::from_millis(1_000)) } else { (3, Duration::from_secs(3)) };
     let runtime = tokio::runtime::Runtime::new().expect("a runtime starts");
+    if attack(&runtime) {
+        return;
+    }
+    let quick = std::env::args().any(|argument| argument == "--quick");
+    let (rounds, span) = if quick { (2, Duration::from_millis(1_000)) } else { (3, Duration::from_secs(3)) };
     for attack in Attack::ALL {
         let daemon = Daemon::start(&demo_book());
         let (mut alone, mut beside, mut refused) = (0.0, 0.0, 0);
-        let calls = |span: Duration| runtime.block_on(callers::call(daemon.address, CALLERS, Instant::now() + span));
+        let (mut work_alone, mut work_beside) = (0.0, 0.0);
+        let calls = |span: Duration| {
+            let before = daemon.processor_s();
+            let fared = runtime.block_on(callers::call(daemon.address, CALLERS, Instant::now() + span));
+            (fared, daemon.processor_s() - before)
+        };
         calls(span / 4);
         let resident = daemon.resident_mib();
         for _ in 0..rounds {
-            alone += calls(span).answered as f64 / span.as_secs_f64();
-            let end = Instant::now() + span + Duration::from_millis(300);
-            let attacking = runtime.spawn(attack.run(daemon.address, end));
+            let (fared, work) = calls(span);
+            alone += fared.answered as f64 / span.as_secs_f64();
+            work_alone += work;
+            let mut attacking = start(attack, &daemon, span + Duration::from_millis(300));
             std::thread::sleep(Duration::from_millis(300));
-            let fared = calls(span);
+            let (fared, work) = calls(span);
             beside += fared.answered as f64 / span.as_secs_f64();
+            work_beside += work;
             refused += fared.refused.len();
-            runtime.block_on(attacking).expect("the attack ends");
+            attacking.wait().expect("the attack ends");
         }
-        let (alone, beside) = (alone / f64::from(rounds), beside / f64::from(rounds));
+        let micros = |work: f64, rate: f64| work / (rate * span.as_secs_f64()) * 1e6;
         println!(
-            "{attack:?}: {beside:.0} calls/s beside it, {alone:.0} without, ratio {:.2}, bar >= 0.80; {refused} refused; memory \
-             grew by {:.0} MiB, bound 64",
+            "{attack:?}: {:.0} calls/s beside it, {:.0} without, ratio {:.2}, bar >= 0.80; {refused} refused; the service used \
+             {:.0} us a call, {:.0} without; memory grew by {:.0} MiB, bound {}",
+            beside / f64::from(rounds),
+            alone / f64::from(rounds),
             beside / alone,
-            daemon.peak_mib() - resident
+            micros(work_beside, beside),
+            micros(work_alone, alone),
+            daemon.peak_mib() - resident,
+            if attack == Attack::SilentWatchers { 256 } else { 64 },
         );
     }
 }

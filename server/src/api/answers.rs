@@ -11,7 +11,7 @@ use tonic::Status;
 
 use crate::commons::Account;
 use crate::error::ApiError;
-use crate::held::Share;
+use crate::held::{Share, buffer_bytes};
 
 /// How often it is looked whether there is room for a long answer, at first and at last.
 const LOOKS: (Duration, Duration) = (Duration::from_millis(1), Duration::from_millis(100));
@@ -101,7 +101,7 @@ impl<A: prost::Message> Answering<A> {
     /// Sends one answer, at the caller's pace.
     pub(super) async fn send(&self, answer: A) -> Result<(), ApiError> {
         let share = match &self.replies {
-            Some(replies) => Some(self.share(replies, answer.encoded_len()).await?),
+            Some(replies) => Some(self.share(replies, buffer_bytes(answer.encoded_len())).await?),
             None => None,
         };
         match tokio::time::timeout(self.idle, self.sender.send(Waiting { answer: Ok(answer), share })).await {
@@ -144,12 +144,12 @@ mod tests {
 
     #[tokio::test]
     async fn what_waits_is_held_until_the_next_is_asked_for() {
-        let common = Common::new(100_000, 1, 0);
+        let common = Common::new(150_000, 1, 0);
         let account = common.account();
         let (answering, mut answers) = answers::<String>(4, Some(account), Duration::from_millis(50));
         let long = "x".repeat(40_000);
         assert!(answering.send(long.clone()).await.is_ok() && answering.send(long.clone()).await.is_ok());
-        assert!(70_000 < common.taken() && common.taken() < 80_000, "{}", common.taken());
+        assert!(120_000 < common.taken() && common.taken() < 130_000, "{}", common.taken());
         let refused = answering.send(long.clone()).await;
         assert!(matches!(refused, Err(ApiError::Deadline { .. })), "there is no room for a third: {refused:?}");
         assert!(answers.next().await.is_some_and(|answer| answer.is_ok()));

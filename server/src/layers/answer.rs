@@ -17,7 +17,7 @@ use tonic::codegen::BoxFuture;
 
 use super::ending::Ending;
 use super::{Arrival, Call, Lane, REQUEST_ID, Rooms, panic_text};
-use crate::conduct::ANSWERED;
+use crate::conduct::{ANSWERED, UNREADABLE};
 use crate::error::{ApiError, is_fault};
 use crate::held::{self, ReplyBytes, Share};
 use crate::measure::calls::{CANCELLED, Calls};
@@ -133,6 +133,8 @@ impl Answer {
             return response;
         }
         let Some(status) = Status::from_header_map(headers) else { return response };
+        // No request of the contract: whoever sends many of them asks for nothing.
+        self.call.caller.earn(-UNREADABLE);
         ApiError::from_transport(&status, self.uri.path()).status(self.call.id()).into_http()
     }
 

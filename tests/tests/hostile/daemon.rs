@@ -73,6 +73,14 @@ impl Daemon {
         self.status_mib("VmHWM")
     }
 
+    /// The processor time it has used, in seconds: fields 14 and 15 of its `stat`, in ticks of a hundredth, proc(5).
+    pub fn processor_s(&self) -> f64 {
+        let stat = fs::read_to_string(format!("/proc/{}/stat", self.child.id())).expect("it is running");
+        let (_, fields) = stat.rsplit_once(')').expect("the name ends");
+        let ticks = fields.split_whitespace().skip(11).take(2).map(|ticks| ticks.parse::<f64>().expect("a number"));
+        ticks.sum::<f64>() / 100.0
+    }
+
     /// Reads all that it measures.
     pub fn metrics(&self) -> String {
         let mut stream = TcpStream::connect(self.admin).expect("the admin port answers");

@@ -6,6 +6,7 @@
 
 mod attacks;
 mod callers;
+#[expect(dead_code, reason = "a benchmark reads more of it")]
 mod daemon;
 #[path = "../scenarios/program.rs"]
 mod program;
