@@ -182,7 +182,7 @@ impl Service {
     /// [`ServeError::Config`], [`ServeError::Book`], [`ServeError::Folder`].
     pub async fn open(config: Config) -> Result<Self, ServeError> {
         config.check()?;
-        let bounds = config.limits.bounds();
+        let bounds = config.bounds();
         let book: Arc<dyn Book> = match config.engine {
             EngineKind::Memory => Arc::new(LocalBook::in_memory(bounds)?),
             EngineKind::Sled => open_sled(config.data_dir.clone(), bounds).await?,

@@ -59,6 +59,9 @@ fn draw(reply: &pb::ListAuditResponse, page: &mut Page) {
         &[Column::Words("revision"), Column::Words("when"), Column::Words("who"), Column::Words("what")],
         rows.collect(),
     );
+    if 0 < reply.horizon_revision {
+        page.line(Cell::default(), &format!("records through revision {} are no longer kept", reply.horizon_revision));
+    }
     if reply.next_after_revision < reply.revision {
         page.line(Cell::default(), &format!("there is more: --after {}", reply.next_after_revision));
     }

@@ -39,10 +39,16 @@ pub struct Bounds {
     pub answer_commits: usize,
     /// Bytes given in one answer of commits or history; one larger commit still comes alone.
     pub answer_bytes: usize,
+    /// Commits that are kept whatever their age; with [`Bounds::history_age`] they are the past that can be asked for.
+    pub history_commits: u64,
+    /// How long a commit is kept, however many follow it.
+    pub history_age: Duration,
     /// Bytes of pages the embedded store keeps in memory.
     pub cache_bytes: u64,
     /// How long the second copy's store may take for one call before it is given up; opening it may take ten times that.
     pub store_patience: Duration,
+    /// Commits after which the journal begins another file: old commits go whole files at a time.
+    pub segment_commits: u64,
     /// Bytes after which the journal begins another file.
     pub segment_bytes: u64,
 }
@@ -67,8 +73,11 @@ impl Default for Bounds {
             request_age: Duration::from_secs(7 * 24 * 60 * 60),
             answer_commits: 1_000,
             answer_bytes: 4 * 1024 * 1024,
+            history_commits: 1_000_000,
+            history_age: Duration::from_secs(400 * 24 * 60 * 60),
             cache_bytes: 64 * 1024 * 1024,
             store_patience: Duration::from_secs(60),
+            segment_commits: 125_000,
             segment_bytes: 64 * 1024 * 1024,
         }
     }

@@ -3,9 +3,13 @@
 use std::sync::Arc;
 
 use super::error::BookError;
+use super::horizon::{Condensed, Horizon};
 use super::record::{Known, Moment, Name, Past, PastCommit, Record, Revision, StoredAnswer, Verified};
 use super::tally::Tally;
 use crate::measure::Timing;
+
+/// Takes one record after the other; its failure ends the reading.
+pub(super) type TakeRecord<'a> = &'a mut dyn FnMut(Record) -> std::io::Result<()>;
 
 /// What was loaded at open.
 #[derive(Debug, Default)]
@@ -86,6 +90,16 @@ pub(super) trait Engine: Send + Sync {
 
     /// Reads whole commits, oldest first.
     fn commits(&self, span: Span) -> Result<Vec<Arc<PastCommit>>, BookError>;
+
+    /// Where the kept commits begin.
+    fn horizon(&self) -> Horizon {
+        Horizon::default()
+    }
+
+    /// Reads every entry as it stood at the horizon; nothing when all commits are kept.
+    fn condensed(&self, _: TakeRecord<'_>) -> Result<Condensed, BookError> {
+        Ok(Condensed::default())
+    }
 
     /// Reads what happened to a name, newest first, within a span.
     fn history(&self, name: &Name, span: Span) -> Result<Vec<Past>, BookError>;

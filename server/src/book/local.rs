@@ -15,6 +15,7 @@ use super::bounds::Bounds;
 use super::committer::{Ask, Committer, Shared, commit_bytes};
 use super::engine::{Engine, Span};
 use super::error::{BookError, Quota};
+use super::horizon::{Condensed, Horizon};
 use super::journal::JournalEngine;
 use super::memory::MemoryEngine;
 use super::record::{Commit, Committed, Known, Name, Past, PastCommit, Record, Revision, StoredAnswer, Verified};
@@ -192,6 +193,10 @@ impl Book for LocalBook {
         if let Some(recent) = self.shared.shelf.recent(after, span.limit, span.bytes) {
             return Box::pin(async move { Ok(recent) });
         }
+        let oldest = self.horizon().revision;
+        if after < oldest {
+            return Box::pin(async move { Err(BookError::RevisionGone { asked: after, oldest, newest }) });
+        }
         if span.limit == 0 {
             return Box::pin(async move { Ok(Vec::new()) });
         }
@@ -206,6 +211,14 @@ impl Book for LocalBook {
                 }
             }
         })
+    }
+
+    fn horizon(&self) -> Horizon {
+        self.shared.engine.horizon()
+    }
+
+    fn condensed(&self, take: &mut dyn FnMut(Record) -> std::io::Result<()>) -> Result<Condensed, BookError> {
+        self.shared.engine.condensed(take)
     }
 
     fn history(&self, name: Name, before: Option<Revision>, limit: usize) -> Pending<'_, Vec<Past>> {

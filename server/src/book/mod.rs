@@ -24,6 +24,7 @@ mod engine;
 mod error;
 mod frame;
 mod history;
+mod horizon;
 mod journal;
 mod local;
 mod lock;
@@ -45,12 +46,13 @@ use tokio::sync::watch;
 
 pub use bounds::Bounds;
 pub use error::{BookError, Quota, Unmet};
+pub use horizon::{Condensed, Horizon};
 pub use journal::backup;
 pub use local::LocalBook;
 pub use pace::Pace;
 pub use record::{
-    Change, Commit, Committed, Damage, Expect, Horizon, Known, Line, Moment, Name, Past, PastCommit, Precondition,
-    Record, Request, Revision, StoredAnswer, Verified,
+    Change, Commit, Committed, Damage, Expect, Known, Line, Moment, Name, Past, PastCommit, Precondition, Record,
+    Request, Revision, StoredAnswer, Verified,
 };
 pub use shelf::{Page, Snapshot};
 pub use tally::Tally;
@@ -128,6 +130,15 @@ pub trait Book: Send + Sync + Debug {
     /// Returns where the kept commits begin.
     fn horizon(&self) -> Horizon {
         Horizon::default()
+    }
+
+    /// Reads every entry as it stood at the horizon, in no order, and what all commits through it came to; nothing when
+    /// every commit is kept. Blocks.
+    ///
+    /// # Errors
+    /// [`BookError::Damaged`] or [`BookError::Io`] when it cannot be read, or not be taken.
+    fn condensed(&self, _: &mut dyn FnMut(Record) -> std::io::Result<()>) -> Result<Condensed, BookError> {
+        Ok(Condensed::default())
     }
 
     /// Returns when the commit of a revision was made; the horizon's is known too, and the empty book's is the epoch.

@@ -332,15 +332,6 @@ impl PastCommit {
     }
 }
 
-/// Where the kept commits begin: the newest commit that may be gone, and when it was made. All commits after it are kept.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub struct Horizon {
-    /// Its revision; 0 when every commit is kept.
-    pub revision: Revision,
-    /// Its time; the epoch when every commit is kept.
-    pub time: Moment,
-}
-
 /// One step in an entry's history.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Past {

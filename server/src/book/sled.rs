@@ -37,6 +37,9 @@ const STORE: &str = "store";
 const TRIES: u32 = 200;
 const PAUSE: Duration = Duration::from_millis(10);
 
+/// How many commits are taken out at once.
+const FORGOTTEN: usize = 1_000;
+
 /// What the tally of a mark says while entries are being written that it does not cover.
 const UNSETTLED: Tally = Tally::from_parts(u64::MAX, 0);
 
@@ -244,6 +247,32 @@ impl SledStore {
         batch.remove(MARK_KEY);
         self.db.apply_batch(batch).map_err(|error| self.trouble(&error))?;
         self.sync()
+    }
+
+    /// Takes entries in that no commit it is given will tell of.
+    pub(super) fn take_entries(&self, records: &[Record]) -> Result<(), BookError> {
+        let mut batch = Batch::default();
+        for record in records {
+            let key = frame::entry_key(&record.name);
+            let bytes = frame::write_record(&key, record);
+            batch.insert(key, bytes);
+        }
+        self.db.apply_batch(batch).map_err(|error| self.trouble(&error))?;
+        self.sync()
+    }
+
+    /// Takes out some of the commits before a revision; returns whether there were any.
+    pub(super) fn forget(&self, before: Revision) -> Result<bool, BookError> {
+        let keys = self.db.range(frame::commit_key(Revision::ZERO)..frame::commit_key(before)).keys();
+        let keys: Vec<_> = keys.take(FORGOTTEN).collect::<Result<_, _>>().map_err(|error| self.trouble(&error))?;
+        if keys.is_empty() {
+            return Ok(false);
+        }
+        let mut batch = Batch::default();
+        keys.into_iter().for_each(|key| batch.remove(key));
+        self.db.apply_batch(batch).map_err(|error| self.trouble(&error))?;
+        self.sync()?;
+        Ok(true)
     }
 
     /// Lets a store of the first format follow a journal from where it is.

@@ -2,12 +2,14 @@
 
 use std::collections::HashMap;
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 
 use baybook_proto::v1 as pb;
 use baybook_proto::v1::calculator_service_client::CalculatorServiceClient;
 use baybook_proto::v1::spec_book_service_client::SpecBookServiceClient;
 use baybook_proto::v1::steward_service_client::StewardServiceClient;
 use baybook_proto::v1::upfits_service_client::UpfitsServiceClient;
+use baybook_server::book::{Bounds, LocalBook};
 use baybook_server::{Config, Embedded, EngineKind, Limits, Service};
 use tonic::transport::Channel;
 use tonic::{Code, Status};
@@ -41,6 +43,15 @@ impl Rig {
     /// An empty book in memory with limits of its own.
     pub async fn limited(limits: Limits) -> Self {
         Self::with(Config { limits, ..Config::in_memory().unwrap() }).await
+    }
+
+    /// An empty book on disk with bounds of its own.
+    pub async fn bounded(bounds: Bounds) -> Self {
+        let directory = tempfile::tempdir().unwrap();
+        let book = LocalBook::open(directory.path(), bounds).unwrap();
+        let config = Config::in_memory().unwrap();
+        let embedded = Embedded::start(Service::over(Arc::new(book), &config), &config.limits);
+        Self { embedded, _directory: Some(directory) }
     }
 
     /// Whatever the settings say.

@@ -5,6 +5,7 @@ use std::time::Duration;
 
 use baybook_proto::v1 as pb;
 use baybook_proto::v1::watch_book_response::Event;
+use baybook_server::book::Bounds;
 use baybook_server::{Config, Limits};
 use tonic::{Code, Status, Streaming};
 
@@ -346,6 +347,64 @@ async fn a_reader_that_is_too_slow_is_ended_with_its_last_cursor() {
     assert!((1..40).contains(&seen), "{seen}");
     let rest = told(&rig, after(&replica.cursor)).await;
     assert_eq!([replica.revisions(), rest.revisions()].concat(), (1..=40).collect::<Vec<_>>());
+}
+
+/// Old commits go while one watcher follows and others come back late.
+#[tokio::test(flavor = "multi_thread", worker_threads = 2)]
+async fn a_cursor_older_than_what_is_kept_is_refused_and_the_oldest_one_is_good() {
+    let bounds = Bounds {
+        segment_bytes: 3_000,
+        history_commits: 20,
+        history_age: Duration::ZERO,
+        recent_commits: 4,
+        ..Limits::default().bounds()
+    };
+    let rig = Rig::bounded(bounds).await;
+    let begun = told(&rig, from_start()).await;
+    let (start, first) = (begun.cursor, begun.revision + 1);
+    let mut live = (watch(&rig, after(&start)).await.unwrap(), Replica::default());
+    let history = || async {
+        let request = pb::EntryHistoryRequest { name: "bolts/b-0".to_owned(), ..Default::default() };
+        rig.book().entry_history(request).await.unwrap().into_inner()
+    };
+    let mut newest = 0;
+    let end = std::time::Instant::now() + Duration::from_secs(60);
+    while history_of(&rig).await == 0 || newest < 100 {
+        assert!(std::time::Instant::now() < end, "nothing was let go of");
+        newest = rig.put(vec![vehicle("van-1", &format!("{newest}"))]).await;
+        if newest % 50 == 1 {
+            rig.put(noted(1, usize::try_from(newest).unwrap() % 99)).await;
+            tokio::time::sleep(Duration::from_millis(1_500)).await;
+        }
+    }
+    live.1.through(&mut live.0, newest).await;
+    assert_eq!(live.1.revisions(), (first..=newest).collect::<Vec<_>>(), "whoever follows misses nothing");
+    let horizon = history_of(&rig).await;
+    let error = wrong(watch(&rig, after(&start)).await.unwrap().message().await);
+    assert_eq!((error.code, error.reason.as_str()), (Code::OutOfRange, "CURSOR_GONE"));
+    assert_eq!((error.meta("cursor"), error.meta("oldest_revision")), (start.as_str(), horizon.to_string().as_str()));
+    assert!(error.message.contains(error.meta("oldest")) && error.message.contains("snapshot = true"));
+    let rest = told(&rig, after(error.meta("oldest"))).await;
+    assert_eq!(rest.revisions(), (horizon + 1..=rest.revision).collect::<Vec<_>>());
+    // A snapshot begins anew, whatever is gone.
+    assert_eq!(told(&rig, from_start()).await.entries, listed(&rig).await);
+    // The history says where it begins, and that what was before is not known.
+    let van = pb::EntryHistoryRequest { name: "vehicles/van-1".to_owned(), page_size: 1_000, ..Default::default() };
+    let van = rig.book().entry_history(van).await.unwrap().into_inner();
+    let oldest = van.changes.last().unwrap();
+    assert!(van.horizon_revision >= horizon && oldest.revision > horizon);
+    assert!(oldest.before_gone && oldest.differences.is_empty());
+    assert!(van.changes[..van.changes.len() - 1].iter().all(|change| !change.before_gone));
+    assert!(history().await.changes.iter().all(|change| change.revision > horizon));
+    // The audit begins there too.
+    let audit = rig.steward().list_audit(pb::ListAuditRequest::default()).await.unwrap().into_inner();
+    assert!(audit.records[0].revision > horizon);
+}
+
+/// Through which revision changes are no longer kept.
+async fn history_of(rig: &Rig) -> i64 {
+    let request = pb::EntryHistoryRequest { name: "vehicles/van-1".to_owned(), ..Default::default() };
+    rig.book().entry_history(request).await.map_or(0, |reply| reply.into_inner().horizon_revision)
 }
 
 #[tokio::test(flavor = "multi_thread", worker_threads = 2)]

@@ -28,11 +28,17 @@ pub struct Daemon {
 impl Daemon {
     /// Starts the service on a data directory, and does not wait for it.
     pub fn begin(data: &Path) -> Self {
+        Self::begin_with(data, &[])
+    }
+
+    /// The same with settings of its own.
+    fn begin_with(data: &Path, settings: &[(&str, &str)]) -> Self {
         let mut command = Command::new(program());
-        for variable in ["SERVER", "BOOK_FOLDER", "DATA_DIR", "LISTEN", "ENGINE", "LOG", "TLS", "ACCESS", "BACKUP_DIR"]
-        {
+        let own = ["SERVER", "BOOK_FOLDER", "DATA_DIR", "LISTEN", "ENGINE", "LOG", "TLS", "ACCESS", "BACKUP_DIR"];
+        for variable in own.into_iter().chain(["HISTORY_COMMITS", "HISTORY_DAYS"]) {
             command.env_remove(format!("BAYBOOK_{variable}"));
         }
+        command.envs(settings.iter().map(|(name, value)| (format!("BAYBOOK_{name}"), *value)));
         command.args(["serve", "--listen", "127.0.0.1:0", "--log", "warn", "--data"]).arg(data).env("NO_COLOR", "1");
         command.env("BAYBOOK_BACKUP_DIR", data.with_file_name("backups"));
         let mut child = command
@@ -59,7 +65,12 @@ impl Daemon {
 
     /// Starts the service on a data directory and waits until it listens.
     pub fn start(data: &Path) -> (Self, SocketAddr) {
-        let mut daemon = Self::begin(data);
+        Self::start_with(data, &[])
+    }
+
+    /// The same with settings of its own, by the names they have in the environment after `BAYBOOK_`.
+    pub fn start_with(data: &Path, settings: &[(&str, &str)]) -> (Self, SocketAddr) {
+        let mut daemon = Self::begin_with(data, settings);
         match daemon.listens.recv_timeout(PATIENCE) {
             Ok(address) => (daemon, address),
             Err(_) => {

@@ -5,6 +5,7 @@
 //!
 //! ```text
 //! BAYBOOK_KILLS=2000   cargo test --release -p baybook-tests --test trust -- --nocapture killed_at_any_moment
+//! BAYBOOK_LETTINGS=200  cargo test --release -p baybook-tests --test trust -- --nocapture killed_while_old
 //! BAYBOOK_RETRIES=1000 cargo test --release -p baybook-tests --test trust -- --nocapture killed_before_the_reply
 //! BAYBOOK_HISTORIES=500 cargo test --release -p baybook-tests --test trust -- --nocapture histories
 //! ```
@@ -20,6 +21,7 @@ mod full_disk;
 mod history;
 mod kill_loop;
 mod ledger;
+mod letting_go;
 mod linear;
 mod lost_reply;
 #[path = "../scenarios/program.rs"]

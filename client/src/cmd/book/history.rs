@@ -47,6 +47,7 @@ fn draw(reply: &pb::EntryHistoryResponse, page: &mut Page) {
     let rows = reply.changes.iter().map(|change| {
         let what = match (&change.entry, change.fields.as_slice()) {
             (None, _) => "removed".to_owned(),
+            (Some(_), _) if change.before_gone => "changed; what it was before is no longer kept".to_owned(),
             (Some(_), []) => "put again, the same".to_owned(),
             (Some(_), all) if all.iter().any(|one| one.field == "name" && one.before.is_empty()) => "new".to_owned(),
             (Some(_), all) => all.iter().map(|one| difference(one, units)).collect::<Vec<_>>().join("\n"),
@@ -75,6 +76,9 @@ fn draw(reply: &pb::EntryHistoryResponse, page: &mut Page) {
         ],
         rows.collect(),
     );
+    if 0 < reply.horizon_revision {
+        page.line(Cell::default(), &format!("changes through revision {} are no longer kept", reply.horizon_revision));
+    }
     if !reply.next_page_token.is_empty() {
         page.line(Cell::default(), "there are older changes; --most shows more");
     }

@@ -34,13 +34,15 @@ pub(super) async fn history(
         None => revision.next(),
     };
     let steps = steps(state, &name, before, size + 1).await?;
-    if steps.is_empty() && token.is_none() {
+    let horizon = state.book().horizon().revision;
+    // An entry that nobody has changed since has no history, and is there all the same.
+    if steps.is_empty() && token.is_none() && state.catalog.newest(&wire.name).1.is_none() {
         return Err(missing(&state.catalog.view(), "name", &wire.name));
     }
     let mut changes = Vec::new();
     let (mut bytes, mut next) = (0, String::new());
     for (at, step) in steps.iter().enumerate() {
-        let change = change(step, steps.get(at + 1))?;
+        let change = change(step, steps.get(at + 1), horizon > Revision::ZERO)?;
         bytes += change.encoded_len() + CHANGE_BYTES;
         if !changes.is_empty() && (at == size || bytes > state.limits.send_bytes) {
             next = Token { revision, after: step.revision.next().to_string() }.write(&list);
@@ -48,7 +50,8 @@ pub(super) async fn history(
         }
         changes.push(change);
     }
-    Ok(pb::EntryHistoryResponse { changes, next_page_token: next, revision: revision.to_wire() })
+    let (revision, horizon_revision) = (revision.to_wire(), horizon.to_wire());
+    Ok(pb::EntryHistoryResponse { changes, next_page_token: next, revision, horizon_revision })
 }
 
 /// Up to `count` steps before a revision, newest first; the book gives them in portions.
@@ -67,10 +70,13 @@ async fn steps(state: &State, name: &Name, mut before: Revision, count: usize) -
     Ok(steps)
 }
 
-fn change(step: &Past, older: Option<&Past>) -> Result<pb::EntryChange, ApiError> {
+fn change(step: &Past, older: Option<&Past>, condensed: bool) -> Result<pb::EntryChange, ApiError> {
     let after = entry(step)?;
     let before = older.map(entry).transpose()?.flatten();
-    let fields = differences::between(before.as_ref(), after.as_ref());
+    // What was there before: an entry begins with its own creation, and a removal begins with something.
+    let before_gone =
+        condensed && older.is_none() && step.record.as_ref().is_none_or(|record| record.created != step.revision);
+    let fields = if before_gone { Vec::new() } else { differences::between(before.as_ref(), after.as_ref()) };
     Ok(pb::EntryChange {
         revision: step.revision.to_wire(),
         change_time: Some(timestamp(step.time)),
@@ -78,6 +84,7 @@ fn change(step: &Past, older: Option<&Past>) -> Result<pb::EntryChange, ApiError
         differences: fields.iter().map(differences::line).collect(),
         fields,
         entry: after,
+        before_gone,
     })
 }
 

@@ -16,12 +16,16 @@ pub(super) async fn list(state: &State, wire: &pb::ListAuditRequest) -> Result<p
     let Some(after) = Revision::from_wire(wire.after_revision) else {
         return Err(ApiError::field("after_revision", format!("must be 0 or more, is {}", wire.after_revision)));
     };
+    // From the beginning is from where there is something to tell.
+    let horizon = state.book().horizon().revision;
+    let after = if after == Revision::ZERO { horizon } else { after };
     let commits = state.book().changes_since(after, size).await?;
     let next = commits.last().map_or(after, |commit| commit.revision);
     Ok(pb::ListAuditResponse {
         records: commits.iter().map(|commit| record(commit)).collect(),
         next_after_revision: next.to_wire(),
         revision: state.catalog.revision().to_wire(),
+        horizon_revision: horizon.to_wire(),
     })
 }
 

@@ -1,11 +1,14 @@
 //! Backups: the whole book at one revision in one file, with its history and without its secrets.
 //!
 //! A file begins with a header of 28 bytes: what it is, its format, when it was begun, and a check sum. After it come all
-//! commits in the journal's frames, chained from the first, and at the end a mark: revision, entries, digest, chain. A file
+//! commits in the journal's frames, chained from the first, and at the end a mark: revision, entries, digest, chain. In the
+//! second format the entries stand before the commits, as they were after the last one that the book let go of. A file
 //! that ends early, or whose end does not agree with its commits, is refused.
 //!
 //! Secrets are struck out while the file is written, by whoever knows them: the book itself does not. The chain and the
 //! digest are those of what was written.
+
+mod condensed;
 
 use std::collections::HashMap;
 use std::fs::{self, File, OpenOptions};
@@ -17,6 +20,7 @@ use std::sync::Arc;
 use bytes::Bytes;
 use tokio::runtime::Handle;
 
+use super::base;
 use super::copy::NoCopy;
 use super::frames::{CHAIN_BYTES, COMMIT_BYTES_MAX, FIRST_CHAIN, Frame, HEAD_BYTES, link};
 use super::mark::{self, HighWater};
@@ -33,6 +37,8 @@ use crate::book::{Book, frame};
 
 const MAGIC: &[u8; 15] = b"baybook backup\n";
 const FORMAT: u8 = 1;
+/// Of a book that has let go of commits.
+const FORMAT_CONDENSED: u8 = 2;
 const HEADER_BYTES: usize = 28;
 const FRAME_MAGIC: &[u8; 4] = b"bbj1";
 /// How many commits are asked for, or made durable, at once, and their bytes.
@@ -99,8 +105,15 @@ pub fn write(book: &dyn Book, wait: &Handle, strike: Strike<'_>, path: &Path) ->
     drop(snapshot);
     let file = OpenOptions::new().write(true).create_new(true).mode(0o600).open(path).map_err(io)?;
     let mut out = BufWriter::with_capacity(1 << 20, file);
-    out.write_all(&header(time)).map_err(io)?;
+    let condensed = book.horizon().revision > Revision::ZERO;
+    out.write_all(&header(time, if condensed { FORMAT_CONDENSED } else { FORMAT })).map_err(io)?;
     let (mut chain, mut after) = (FIRST_CHAIN, Revision::ZERO);
+    if condensed {
+        let mut writer = base::Writer::begin(&mut out).map_err(io)?;
+        let found = book.condensed(&mut |record| writer.record(&without_secret(&Arc::new(record), strike)))?;
+        writer.end(found.horizon, found.chain).map_err(io)?;
+        (chain, after) = (found.chain, found.revision());
+    }
     let mut frames = Vec::new();
     while after < through {
         let left = usize::try_from(through.get() - after.get()).unwrap_or(usize::MAX);
@@ -135,20 +148,26 @@ fn without_secrets(commit: &PastCommit, strike: Strike<'_>) -> PastCommit {
     PastCommit { lines: commit.lines.iter().map(line).collect(), ..commit.clone() }
 }
 
-fn header(time: Moment) -> Vec<u8> {
+fn header(time: Moment, format: u8) -> Vec<u8> {
     let mut out = MAGIC.to_vec();
-    out.push(FORMAT);
+    out.push(format);
     out.extend(time.micros().to_be_bytes());
     let check = crc32fast::hash(&out);
     out.extend(check.to_be_bytes());
     out
 }
 
-fn read_header(bytes: &[u8]) -> Option<Moment> {
+/// When it was begun, and whether entries stand before the commits.
+fn read_header(bytes: &[u8]) -> Option<(Moment, bool)> {
     let (head, check) = bytes.split_last_chunk::<4>()?;
-    let time = head.strip_prefix(MAGIC)?.strip_prefix(&[FORMAT])?;
+    let (format, time) = head.strip_prefix(MAGIC)?.split_first()?;
     (crc32fast::hash(head) == u32::from_be_bytes(*check)).then_some(())?;
-    Some(Moment::from_micros(i64::from_be_bytes(time.try_into().ok()?)))
+    let condensed = match *format {
+        FORMAT => false,
+        FORMAT_CONDENSED => true,
+        _ => return None,
+    };
+    Some((Moment::from_micros(i64::from_be_bytes(time.try_into().ok()?)), condensed))
 }
 
 /// The commits of a backup, one after the other, and its end.
@@ -156,6 +175,7 @@ struct Reading {
     path: PathBuf,
     input: BufReader<File>,
     time: Moment,
+    condensed: bool,
     revision: Revision,
     chain: [u8; 32],
 }
@@ -172,9 +192,9 @@ impl Reading {
         let file = File::open(path).map_err(io)?;
         let mut input = BufReader::with_capacity(1 << 20, file);
         let mut bytes = [0; HEADER_BYTES];
-        let time = input.read_exact(&mut bytes).ok().and_then(|()| read_header(&bytes));
-        let time = time.ok_or_else(|| damaged(path, "it does not begin as a backup does"))?;
-        Ok(Self { path: path.to_owned(), input, time, revision: Revision::ZERO, chain: FIRST_CHAIN })
+        let head = input.read_exact(&mut bytes).ok().and_then(|()| read_header(&bytes));
+        let (time, condensed) = head.ok_or_else(|| damaged(path, "it does not begin as a backup does"))?;
+        Ok(Self { path: path.to_owned(), input, time, condensed, revision: Revision::ZERO, chain: FIRST_CHAIN })
     }
 
     fn take(&mut self, bytes: &mut Vec<u8>, count: usize) -> Result<(), BookError> {
@@ -232,9 +252,13 @@ pub fn rebuild(path: &Path, directory: &Path, bounds: &Bounds) -> Result<Content
     let io = |cause: io::Error| BookError::io("create", directory, &cause);
     fs::create_dir_all(directory).map_err(io)?;
     let mut reading = Reading::open(path)?;
-    let journal = Journal::open(Arc::clone(&disk), directory, &NoCopy, bounds)?.journal;
     let mut tally = Tally::default();
     let mut digests: HashMap<Name, u128> = HashMap::new();
+    reading.base(disk.as_ref(), directory, |record| {
+        let new = Some(digest(record));
+        tally.replace(digests.insert(record.name.clone(), digest(record)), new);
+    })?;
+    let journal = Journal::open(Arc::clone(&disk), directory, &NoCopy, bounds)?.journal;
     let mut group: Vec<Arc<PastCommit>> = Vec::new();
     let mut bytes = 0;
     let append = |group: &mut Vec<Arc<PastCommit>>, tally| {

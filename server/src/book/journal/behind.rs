@@ -19,7 +19,7 @@ use super::recover::next_step;
 use crate::book::Revision;
 use crate::book::engine::Span;
 use crate::book::error::BookError;
-use crate::book::record::Verified;
+use crate::book::record::{Moment, Verified};
 
 /// How often the thread looks.
 const TICK: Duration = Duration::from_secs(1);
@@ -134,6 +134,7 @@ impl Behind {
             if self.is_due() {
                 self.catch_up(Instant::now() + LATE, &|| *signal.stop.lock());
             }
+            self.let_go();
         }
     }
 
@@ -184,6 +185,29 @@ impl Behind {
         }
     }
 
+    /// Lets go of old commits in both copies.
+    fn let_go(&mut self) {
+        let copied = self.reached.filter(|_| !self.given_up).unwrap_or_default();
+        if self.not_before.is_some_and(|moment| Instant::now() < moment) {
+            return;
+        }
+        let mirror = Arc::clone(&self.mirror);
+        let _turn = mirror.turn.lock();
+        match self.journal.let_go(Moment::now(), copied) {
+            Ok(None) => {}
+            Ok(Some(horizon)) => {
+                info!(revision = horizon.revision.get(), "commits through this revision were let go of");
+                if let Err(why) = mirror.forget(horizon.revision) {
+                    warn!(%why, "the second copy still holds what the journal let go of");
+                }
+            }
+            Err(why) => {
+                warn!(%why, "old commits could not be let go of; they stay for now");
+                self.not_before = Some(Instant::now() + WAIT_FOR_ROOM);
+            }
+        }
+    }
+
     /// Begins the second copy from nothing.
     pub(super) fn anew(&mut self, why: &str) {
         self.reached = None;
@@ -226,6 +250,12 @@ impl Behind {
         if self.given_up {
             return Ok(());
         }
+        if reached == Revision::ZERO && self.journal.base().revision() > Revision::ZERO {
+            let base = self.mirror.take_base(&self.journal)?;
+            reached = base.revision();
+            self.reached = Some(reached);
+            self.settled = true;
+        }
         while reached < target.revision && Instant::now() < until && !stopped() {
             let span = Span { after: reached, through: target.revision, limit: PORTION, bytes: PORTION_BYTES };
             let commits = match self.journal.commits(span) {
@@ -262,7 +292,11 @@ impl Behind {
             self.given_up = true;
             return Ok(newest);
         }
-        if progress.revision > Revision::ZERO {
+        let base = self.journal.base().revision();
+        if progress.revision > Revision::ZERO && progress.revision < base {
+            return Err(self.mirror.damaged("the second copy ends before the commits that the journal keeps"));
+        }
+        if progress.revision > base {
             let ours = self.journal.body(progress.revision)?;
             if self.mirror.try_body(progress.revision)?.as_deref() != Some(&ours) {
                 return Err(self.mirror.damaged("the second copy's newest commit is not the journal's"));
@@ -281,6 +315,7 @@ impl Behind {
             warn!("{lost}");
             self.mirror.mended.lock().push(lost);
         }
+        self.mirror.forget(base)?;
         info!(revision = progress.revision.get(), "the second copy follows the journal");
         self.mirror.note(progress.revision);
         self.reached = Some(progress.revision);

@@ -13,8 +13,9 @@ use super::recover::next_step;
 use super::{Journal, OpenedJournal, backup, ballast, migrate};
 use crate::book::bounds::Bounds;
 use crate::book::disk::{Disk, SystemDisk};
-use crate::book::engine::{Engine, Failed, Group, Loaded, Span};
+use crate::book::engine::{Engine, Failed, Group, Loaded, Span, TakeRecord};
 use crate::book::error::BookError;
+use crate::book::horizon::{Condensed, Horizon};
 use crate::book::lock::DirectoryLock;
 use crate::book::record::{Known, Name, Past, PastCommit, StoredAnswer, Verified};
 use crate::measure::Timing;
@@ -86,6 +87,14 @@ impl Engine for JournalEngine {
 
     fn commits(&self, span: Span) -> Result<Vec<Arc<PastCommit>>, BookError> {
         self.journal.commits(span)
+    }
+
+    fn horizon(&self) -> Horizon {
+        self.journal.base().horizon
+    }
+
+    fn condensed(&self, take: TakeRecord<'_>) -> Result<Condensed, BookError> {
+        self.journal.old_entries(take)
     }
 
     fn history(&self, name: &Name, span: Span) -> Result<Vec<Past>, BookError> {

@@ -1,10 +1,10 @@
 //! Mending what was found damaged while the book is open, or taking no more writes.
 
-use super::Journal;
 use super::copy::SecondCopy;
 use super::mark::MarkPair;
 use super::recover::{ASIDE, FOLDER, Recovery, next_step};
 use super::verify::Findings;
+use super::{Journal, base};
 use crate::book::Revision;
 use crate::book::disk::read_all;
 use crate::book::error::BookError;
@@ -19,7 +19,13 @@ impl Journal {
     /// Reads the journal and its marks again, and mends them: a file of the journal from its own whole commits, from the
     /// file as this process has it open and from the second copy; the marks from the journal.
     pub(super) fn verify_and_mend(&self, known: Option<Known>, copy: &dyn SecondCopy) -> Result<Verified, BookError> {
-        let Findings { mut verified, segments, marks, foreign } = self.read_again(known)?;
+        // Nothing is let go of meanwhile.
+        let _alone = self.reading.lock();
+        let Findings { mut verified, segments, marks, bases, foreign } = self.read_again(known)?;
+        let all = bases.len();
+        for (name, damage) in bases {
+            verified.damages.push(self.mend_base(name, damage, all));
+        }
         for (name, damage) in segments {
             let damage = match self.mend_segment(&name, copy) {
                 Ok(()) => Damage {
@@ -47,6 +53,23 @@ impl Journal {
         }
         verified.damages.extend(foreign);
         Ok(verified)
+    }
+
+    /// Writes one file of the base anew from the other one.
+    fn mend_base(&self, name: &'static str, damage: Damage, damaged: usize) -> Damage {
+        let other = base::NAMES.into_iter().find(|other| *other != name).unwrap_or(name);
+        if damaged == base::NAMES.len() {
+            return Damage { next: self.last_resort(), ..damage };
+        }
+        let folder = self.directory.join(FOLDER);
+        match base::copy(self.disk.as_ref(), &folder, other, name, self.base()) {
+            Ok(()) => {
+                Damage { mended: true, next: looked_after(&format!("it was written anew from {other}")), ..damage }
+            }
+            Err(cause) => {
+                Damage { next: format!("make room on the disk and see that it can be written: {cause}"), ..damage }
+            }
+        }
     }
 
     /// Writes a segment anew and takes the new file in.

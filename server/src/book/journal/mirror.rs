@@ -9,18 +9,22 @@ use std::time::{Duration, Instant};
 use parking_lot::Mutex;
 use tracing::{debug, warn};
 
+use super::Journal;
 use super::apart::{Answer, Patience, StoreThread};
 use super::copy::SecondCopy;
 use super::recover::next_step;
 use crate::book::bounds::Bounds;
 use crate::book::engine::{Loaded, Span};
 use crate::book::error::BookError;
-use crate::book::record::PastCommit;
+use crate::book::horizon::Condensed;
+use crate::book::record::{PastCommit, Record};
 use crate::book::sled::{Progress, SledStore, store_of};
 use crate::book::{Revision, Tally};
 
 pub(super) const ASIDE: &str = "damaged";
 const REACHED: &str = "reached";
+/// How many entries are taken in at once.
+const PORTION: usize = 512;
 /// How long a store that panicked is waited for.
 const LETTING_GO: Duration = Duration::from_secs(1);
 /// How long closing the book waits for the store at most, all in all.
@@ -173,6 +177,45 @@ impl Mirror {
         self.with(move |store| store.take(&own, tally))?;
         if let Some(last) = commits.last() {
             self.note(last.revision);
+        }
+        Ok(())
+    }
+
+    /// Begins an empty store with what the journal has let go of.
+    pub(super) fn take_base(&self, journal: &Journal) -> Result<Condensed, BookError> {
+        let mut portion: Vec<Record> = Vec::with_capacity(PORTION);
+        let mut failed = None;
+        let give = |portion: &mut Vec<Record>| {
+            let records = std::mem::take(portion);
+            self.with(move |store| store.take_entries(&records))
+        };
+        let base = journal.old_entries(&mut |record| {
+            portion.push(record);
+            if portion.len() < PORTION {
+                return Ok(());
+            }
+            give(&mut portion).map_err(|why| {
+                let text = why.to_string();
+                failed.get_or_insert(why);
+                std::io::Error::other(text)
+            })
+        });
+        if let Some(why) = failed {
+            return Err(why);
+        }
+        let base = base?;
+        give(&mut portion)?;
+        let progress = Progress { revision: base.revision(), tally: Some(base.tally) };
+        self.with(move |store| store.follow(progress))?;
+        self.note(base.revision());
+        Ok(base)
+    }
+
+    /// Lets go of the commits before a revision.
+    pub(super) fn forget(&self, before: Revision) -> Result<(), BookError> {
+        let mut more = before > Revision::ZERO;
+        while more {
+            more = self.with(move |store| store.forget(before))?;
         }
         Ok(())
     }

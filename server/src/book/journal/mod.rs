@@ -8,7 +8,9 @@
 mod apart;
 pub mod backup;
 mod ballast;
+mod base;
 mod behind;
+mod compact;
 mod copy;
 mod frames;
 mod keeper;
@@ -17,6 +19,7 @@ mod mend;
 mod migrate;
 mod mirror;
 mod recover;
+mod rejoin;
 mod state;
 mod verify;
 
@@ -50,6 +53,7 @@ use super::frame;
 use super::history::{past_bytes, past_of, within};
 use super::record::{Name, Past, PastCommit, Revision, StoredAnswer};
 use crate::measure::Timing;
+use compact::Keep;
 use copy::SecondCopy;
 use frames::{Frame, HEADER_BYTES, Header, link};
 use mark::{HighWater, MarkPair};
@@ -65,11 +69,15 @@ struct Journal {
     mark: Mutex<MarkPair>,
     /// Held while the last segment is written, and while a segment is replaced.
     writing: Mutex<()>,
+    /// Held while all files are read again, and while some of them are let go of.
+    reading: Mutex<()>,
+    keep: Keep,
     /// Set when the book is being closed: whoever reads it all again ends early.
     closing: AtomicBool,
     /// Why no more is written, found by somebody else than the committer.
     refusal: OnceLock<Arc<str>>,
     segment_bytes: u64,
+    segment_commits: u64,
     /// How long each group's sync took.
     syncs: Timing,
 }
@@ -110,7 +118,7 @@ impl Journal {
             return Err(BookError::Damaged { what, names: Vec::new(), next: next_step(directory) });
         }
         if state.segments.is_empty() {
-            let first = Header { first: Revision::ZERO.next(), chain: frames::FIRST_CHAIN };
+            let first = Header { first: state.revision.next(), chain: state.chain };
             disk.create_dir(&directory.join(FOLDER)).map_err(io("create the journal of"))?;
             state.segments.push(begin(disk.as_ref(), directory, first).map_err(io("begin the journal of"))?);
             state.end = HEADER_BYTES as u64;
@@ -130,9 +138,12 @@ impl Journal {
             state: RwLock::new(state),
             mark: Mutex::new(pair),
             writing: Mutex::default(),
+            reading: Mutex::default(),
+            keep: Keep { age: bounds.history_age, commits: bounds.history_commits },
             closing: AtomicBool::new(false),
             refusal: OnceLock::new(),
             segment_bytes: bounds.segment_bytes,
+            segment_commits: bounds.segment_commits,
             syncs: Timing::default(),
         };
         Ok(OpenedJournal { journal, loaded, mended })
@@ -159,7 +170,9 @@ impl Journal {
         }
         let before = self.state.read().chain;
         let mut begun = None;
-        if end >= self.segment_bytes || segment.is_none() {
+        let many =
+            |segment: &Segment| durable.next().get().saturating_sub(segment.header.first.get()) >= self.segment_commits;
+        if end >= self.segment_bytes || segment.as_ref().is_none_or(many) {
             let header = Header { first: durable.next(), chain: before };
             let next = begin(self.disk.as_ref(), &self.directory, header).map_err(|cause| failed(&cause, out.len()))?;
             end = HEADER_BYTES as u64;
@@ -234,6 +247,10 @@ impl Journal {
     fn body(&self, revision: Revision) -> Result<Vec<u8>, BookError> {
         let (file, name, offset, length) = {
             let state = self.state.read();
+            let base = state.base.revision();
+            if revision <= base {
+                return Err(BookError::RevisionGone { asked: revision, oldest: base, newest: state.revision });
+            }
             let (segment, offset, length) = state.place(revision).ok_or_else(|| self.unreadable(revision))?;
             (Arc::clone(&segment.file), segment.name.clone(), offset, length)
         };
@@ -355,9 +372,12 @@ impl Journal {
             let end = all.partition_point(|revision| *revision <= span.through);
             all.get(..end).unwrap_or_default().iter().rev().take(span.limit).copied().collect()
         };
-        let steps = touched
-            .into_iter()
-            .map(|revision| past_of(&self.commit_at(revision)?, name).ok_or_else(|| self.unreadable(revision)));
+        let steps = touched.into_iter().map_while(|revision| match self.commit_at(revision) {
+            // It has just been let go of, and all before it.
+            Err(BookError::RevisionGone { .. }) => None,
+            Err(why) => Some(Err(why)),
+            Ok(commit) => Some(past_of(&commit, name).ok_or_else(|| self.unreadable(revision))),
+        });
         within(span, steps, |past| past.revision, past_bytes)
     }
 

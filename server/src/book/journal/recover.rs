@@ -27,7 +27,7 @@ pub(super) fn segment_name(first: Revision) -> String {
     format!("{:020}{SUFFIX}", first.get())
 }
 
-fn first_of(name: &str) -> Option<Revision> {
+pub(super) fn first_of(name: &str) -> Option<Revision> {
     let digits = name.strip_suffix(SUFFIX).filter(|digits| digits.len() == 20)?;
     digits.parse().ok().map(Revision::new)
 }
@@ -81,11 +81,11 @@ pub(super) struct Recovery<'a> {
 }
 
 impl Recovery<'_> {
-    fn folder(&self) -> PathBuf {
+    pub(super) fn folder(&self) -> PathBuf {
         self.directory.join(FOLDER)
     }
 
-    fn io(&self, doing: &'static str, name: &str) -> impl FnOnce(io::Error) -> BookError {
+    pub(super) fn io(&self, doing: &'static str, name: &str) -> impl FnOnce(io::Error) -> BookError {
         let path = self.folder().join(name);
         move |cause| BookError::io(doing, &path, &cause)
     }
@@ -94,11 +94,19 @@ impl Recovery<'_> {
     pub(super) fn run(&self) -> Result<Recovered, BookError> {
         let mut names = self.names()?;
         let mut recovered = Recovered::default();
+        self.base(&mut recovered, &names)?;
+        let base = recovered.state.base;
+        self.drop_condensed(&mut names, &base)?;
+        let base = base.revision();
         let known = self.mark.map_or(Revision::ZERO, |mark| mark.revision);
         // A gap before the first segment, or no segment at all where there should be one.
+        let first_name = base.next();
         let begins = names.first().and_then(|name| first_of(name));
-        if begins.is_some_and(|first| first != Revision::ZERO.next()) || (begins.is_none() && known > Revision::ZERO) {
-            names.insert(0, segment_name(Revision::ZERO.next()));
+        if begins.is_none() && base > Revision::ZERO && known <= base {
+            return Err(self.refused(base, first_name, "the last file of the journal is missing"));
+        }
+        if begins.is_some_and(|first| first != first_name) || (begins.is_none() && known > base) {
+            names.insert(0, segment_name(first_name));
         }
         for (index, name) in names.iter().enumerate() {
             let next = names.get(index + 1).map(|next| self.peek(next)).transpose()?;
@@ -138,7 +146,7 @@ impl Recovery<'_> {
         Ok(names)
     }
 
-    fn peek(&self, name: &str) -> Result<Option<Header>, BookError> {
+    pub(super) fn peek(&self, name: &str) -> Result<Option<Header>, BookError> {
         let mut bytes = [0; HEADER_BYTES];
         match self.disk.open(&self.folder().join(name)) {
             Err(cause) if cause.kind() == io::ErrorKind::NotFound => Ok(None),
@@ -354,7 +362,7 @@ impl Recovery<'_> {
     }
 
     /// Says which revisions are lost, which entries that touches, and what to type.
-    fn refused(&self, after: Revision, through: Revision, why: &str) -> BookError {
+    pub(super) fn refused(&self, after: Revision, through: Revision, why: &str) -> BookError {
         let first = after.next();
         let what = if first >= through {
             format!("revision {through} cannot be had: {why}")

@@ -5,7 +5,8 @@ use std::sync::Arc;
 
 use ahash::RandomState;
 
-use super::frames::{Chain, FIRST_CHAIN, HEAD_BYTES, Header};
+use super::base::Base;
+use super::frames::{CHAIN_BYTES, Chain, FIRST_CHAIN, HEAD_BYTES, Header};
 use crate::book::disk::DiskFile;
 use crate::book::engine::RequestMark;
 use crate::book::record::{Name, PastCommit, Record};
@@ -29,6 +30,8 @@ pub(super) struct Place {
 /// The journal as far as it is durable.
 #[derive(Debug)]
 pub(super) struct State {
+    /// What came before the first segment.
+    pub(super) base: Base,
     /// Oldest first.
     pub(super) segments: Vec<Segment>,
     /// Where the last segment ends.
@@ -36,7 +39,7 @@ pub(super) struct State {
     pub(super) revision: Revision,
     pub(super) chain: Chain,
     pub(super) tally: Tally,
-    /// One a revision, from 1 on.
+    /// One a revision, from the one after the base on.
     places: Vec<Place>,
     /// The revisions that changed a name, oldest first.
     touched: HashMap<Name, Vec<Revision>, RandomState>,
@@ -46,6 +49,7 @@ pub(super) struct State {
 impl Default for State {
     fn default() -> Self {
         Self {
+            base: Base::default(),
             segments: Vec::new(),
             end: 0,
             revision: Revision::ZERO,
@@ -81,11 +85,46 @@ impl State {
 
     /// The segment and the part of it that holds a commit, head and chain left out.
     pub(super) fn place(&self, revision: Revision) -> Option<(&Segment, u64, usize)> {
-        let index = usize::try_from(revision.get().checked_sub(1)?).ok()?;
-        let place = self.places.get(index)?;
+        let place = self.places.get(self.index(revision)?)?;
         let after = self.segments.partition_point(|segment| segment.header.first <= revision);
         let segment = self.segments.get(after.checked_sub(1)?)?;
         Some((segment, u64::from(place.offset) + HEAD_BYTES as u64, usize::try_from(place.length).ok()?))
+    }
+
+    fn index(&self, revision: Revision) -> Option<usize> {
+        usize::try_from(revision.get().checked_sub(self.base.revision().next().get())?).ok()
+    }
+
+    /// The last revision of each segment but the one that is being written.
+    pub(super) fn ends(&self) -> impl Iterator<Item = Revision> {
+        self.segments.iter().skip(1).map(|next| Revision::new(next.header.first.get().saturating_sub(1)))
+    }
+
+    /// The chain after the last revision of a segment.
+    pub(super) fn chain_after(&self, end: Revision) -> Option<Chain> {
+        self.segments.iter().find(|segment| segment.header.first == end.next()).map(|segment| segment.header.chain)
+    }
+
+    /// About how many bytes the segments take that end no later than a revision.
+    pub(super) fn bytes_through(&self, end: Revision) -> u64 {
+        let count = self.index(end.next()).unwrap_or(0);
+        let each = |place: &Place| u64::from(place.length) + (HEAD_BYTES + CHAIN_BYTES) as u64;
+        self.places.iter().take(count).map(each).sum()
+    }
+
+    /// Forgets what a base stands for from now on; returns the names of the segments that nobody needs any more.
+    pub(super) fn let_go(&mut self, base: Base) -> Vec<String> {
+        let gone = self.index(base.revision().next()).unwrap_or(0).min(self.places.len());
+        self.places.drain(..gone);
+        self.places.shrink_to_fit();
+        self.touched.retain(|_, revisions| {
+            let old = revisions.partition_point(|revision| *revision <= base.revision());
+            revisions.drain(..old);
+            !revisions.is_empty()
+        });
+        let old = self.segments.partition_point(|segment| segment.header.first <= base.revision());
+        self.base = base;
+        self.segments.drain(..old).map(|segment| segment.name).collect()
     }
 
     /// The names that any of these revisions changed, in order, at most so many of them.

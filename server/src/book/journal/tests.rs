@@ -6,6 +6,9 @@ use bytes::Bytes;
 use rand::rngs::StdRng;
 use rand::{Rng as _, SeedableRng as _};
 
+mod based;
+mod letting_go;
+
 use super::copy::NoCopy;
 use super::*;
 use crate::book::disk::simulated::{Refusal, SimulatedDisk};

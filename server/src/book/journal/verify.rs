@@ -5,6 +5,7 @@ use std::collections::BTreeSet;
 use std::sync::atomic::Ordering;
 
 use super::Journal;
+use super::base;
 use super::copy::SecondCopy as _;
 use super::frames::{Chain, Frame, HEADER_BYTES, Header, link, salvage};
 use super::mark::{self, HighWater};
@@ -27,6 +28,8 @@ pub(super) struct Findings {
     pub(super) segments: Vec<(String, Damage)>,
     /// Marks that are not as they were written.
     pub(super) marks: Vec<Damage>,
+    /// Files of the base that are not as they were written, by name.
+    pub(super) bases: Vec<(&'static str, Damage)>,
     /// Commits that are whole and are not those whose chain was kept.
     pub(super) foreign: Option<Damage>,
 }
@@ -49,8 +52,23 @@ impl Journal {
         };
         let verified =
             Verified { revision: water.revision, tally: water.tally, chain: water.chain, ..Verified::default() };
-        let mut findings = Findings { verified, segments: Vec::new(), marks: Vec::new(), foreign: None };
-        let mut met = known.is_none_or(|known| known.revision == Revision::ZERO);
+        let mut findings =
+            Findings { verified, segments: Vec::new(), marks: Vec::new(), bases: Vec::new(), foreign: None };
+        let base = self.base();
+        let mut met = known.is_none_or(|known| {
+            known.revision == Revision::ZERO || (known.revision, known.chain) == (base.revision(), base.chain)
+        });
+        for name in base::NAMES.into_iter().filter(|_| base.revision() > Revision::ZERO) {
+            let mut tally = crate::book::Tally::default();
+            let found = base::find(self.disk.as_ref(), &self.directory.join(FOLDER), name, |record| {
+                tally.add(&record);
+                Ok(())
+            });
+            if !matches!(found, Ok(base::Found::Whole(found)) if found == base) || tally != base.tally {
+                let what = format!("{FOLDER}/{name}: is not what was written");
+                findings.bases.push((name, Damage { what, names: Vec::new(), mended: false, next: String::new() }));
+            }
+        }
         for (index, segment) in segments.iter().enumerate() {
             let end = match segments.get(index + 1) {
                 Some(next) => End {
@@ -70,7 +88,7 @@ impl Journal {
             }
         }
         if let Some(known) = known.filter(|_| !met) {
-            findings.foreign = Some(foreign(known, water.revision));
+            findings.foreign = Some(foreign(known, base.revision(), water.revision));
         }
         findings.marks = self.marks_again(&water);
         Ok(findings)
@@ -159,7 +177,15 @@ impl Journal {
     }
 }
 
-fn foreign(known: Known, newest: Revision) -> Damage {
+fn foreign(known: Known, base: Revision, newest: Revision) -> Damage {
+    if known.revision < base {
+        let what = format!(
+            "the chain that was kept is of revision {}, and commits through {base} were let go of: it cannot be compared",
+            known.revision
+        );
+        let next = "keep the chain of a newer verification: baybook verify".to_owned();
+        return Damage { what, names: Vec::new(), mended: false, next };
+    }
     let what = if known.revision > newest {
         format!("the book ends at revision {newest}, before revision {}, whose chain was kept", known.revision)
     } else {
@@ -177,11 +203,16 @@ pub(super) fn second_copy(journal: &Journal, mirror: &Mirror, verified: &mut Ver
         let Some(progress) = mirror.progress()? else {
             return Ok(vec!["does not say how far it has come".to_owned()]);
         };
-        let newest = journal.high_water().revision;
+        let water = journal.high_water();
+        let newest = water.revision;
+        if let Some(recorded) = progress.tally.filter(|it| progress.revision == newest && *it != water.tally) {
+            findings.push(format!("came to {recorded} where the journal comes to {}", water.tally));
+        }
         if progress.revision > newest {
             findings.push(format!("is at revision {}, beyond the journal's {newest}", progress.revision));
         }
-        for revision in (1..=progress.revision.min(newest).get()).map(Revision::new) {
+        let base = journal.base().revision();
+        for revision in (base.next().get()..=progress.revision.min(newest).get()).map(Revision::new) {
             if journal.closing.load(Ordering::Relaxed) {
                 return Ok(findings);
             }

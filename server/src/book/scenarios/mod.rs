@@ -4,6 +4,8 @@ mod closing;
 mod damage;
 mod faults;
 mod flushing;
+mod formats;
+mod horizon;
 mod kill;
 mod model;
 mod reopen;
