@@ -33,8 +33,8 @@ impl Journal {
     /// if that has moved. Nothing is lost when it fails.
     pub(super) fn let_go(&self, now: Moment, copied: Revision) -> Result<Option<Horizon>, BookError> {
         let Some(through) = self.may_go(now, copied)? else { return Ok(None) };
-        // Whoever reads all files again must not find some of them gone.
-        let _alone = self.reading.lock();
+        // Whoever reads all files again must not find some of them gone; the thread that syncs the marks does not wait.
+        let Some(_alone) = self.reading.try_lock() else { return Ok(None) };
         let io = |cause: io::Error| BookError::io("condense the journal of", &self.directory, &cause);
         let folder = self.directory.join(FOLDER);
         let [first, second] = base::NAMES;

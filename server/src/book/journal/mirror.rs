@@ -194,6 +194,9 @@ impl Mirror {
             if portion.len() < PORTION {
                 return Ok(());
             }
+            if self.is_hastened() {
+                return Err(std::io::ErrorKind::Interrupted.into());
+            }
             give(&mut portion).map_err(|why| {
                 let text = why.to_string();
                 failed.get_or_insert(why);
@@ -214,7 +217,8 @@ impl Mirror {
     /// Lets go of the commits before a revision.
     pub(super) fn forget(&self, before: Revision) -> Result<(), BookError> {
         let mut more = before > Revision::ZERO;
-        while more {
+        // What is left when the book is closed goes after the next start.
+        while more && !self.is_hastened() {
             more = self.with(move |store| store.forget(before))?;
         }
         Ok(())
