@@ -5,7 +5,7 @@ use std::{
     path::Path,
     sync::{
         Arc,
-        atomic::{AtomicBool, Ordering},
+        atomic::{AtomicBool, AtomicU64, Ordering},
     },
     time::Duration,
 };
@@ -28,6 +28,8 @@ const KILLS: u64 = 8;
 /// Entries that nobody changes again, so that condensing takes its time.
 const STILL: usize = 12_000;
 const BATCH: usize = 500;
+/// More commits than one file of the journal holds then.
+const FILE: u64 = 2_300;
 /// As little of the past as the service keeps: its files hold 2,048 commits then.
 const LITTLE: [(&str, &str); 2] = [("HISTORY_COMMITS", "500"), ("HISTORY_DAYS", "0")];
 
@@ -46,6 +48,7 @@ impl Writer {
         mut client: SpecBookServiceClient<Channel>,
         killed: &AtomicBool,
         paused: &AtomicBool,
+        written: &AtomicU64,
     ) -> Self {
         loop {
             while paused.load(Ordering::Relaxed) && !killed.load(Ordering::SeqCst) {
@@ -55,7 +58,10 @@ impl Writer {
             let entries = ["l", "r"].map(|which| bolt(&format!("bolts/g{}-{which}", self.id), self.sent, "")).to_vec();
             let request = pb::BatchPutEntriesRequest { entries, ..Default::default() };
             match client.batch_put_entries(request).await {
-                Ok(reply) => self.told.push((self.sent, reply.into_inner().revision)),
+                Ok(reply) => {
+                    self.told.push((self.sent, reply.into_inner().revision));
+                    written.fetch_add(1, Ordering::Relaxed);
+                }
                 Err(status) => {
                     assert!(killed.load(Ordering::SeqCst), "writer {}: {status:?}", self.id);
                     return self;
@@ -112,13 +118,18 @@ async fn one_book(seed: u64, data: &Path) -> (usize, u64, u64) {
             break;
         }
         let (killed, paused) = (Arc::new(AtomicBool::new(false)), Arc::new(AtomicBool::new(false)));
+        let written = Arc::new(AtomicU64::new(0));
         let mut writing = Vec::new();
         for writer in writers.drain(..) {
             let client = book(address).await;
-            let (killed, paused) = (Arc::clone(&killed), Arc::clone(&paused));
-            writing.push(tokio::spawn(async move { writer.write(client, &killed, &paused).await }));
+            let (killed, paused, written) = (Arc::clone(&killed), Arc::clone(&paused), Arc::clone(&written));
+            writing.push(tokio::spawn(async move { writer.write(client, &killed, &paused, &written).await }));
         }
-        tokio::time::sleep(Duration::from_millis(rng.random_range(1_500..4_000))).await;
+        tokio::time::sleep(Duration::from_millis(rng.random_range(300..2_000))).await;
+        let end = tokio::time::Instant::now() + Duration::from_secs(30);
+        while round % 2 == 0 && written.load(Ordering::Relaxed) < FILE && tokio::time::Instant::now() < end {
+            tokio::time::sleep(Duration::from_millis(20)).await;
+        }
         // The second copy is written a second after the last write, and then old commits go.
         paused.store(true, Ordering::Relaxed);
         tokio::time::sleep(Duration::from_millis(rng.random_range(500..4_000))).await;
