@@ -40,9 +40,9 @@ Exit code: 3 when a plan is blocked, else 2 when a row could not be read, else 0
 ///
 /// Reads upfit plans, one a row, as CSV or JSON lines, and says for each whether it is CLEAR, needs REVIEW by a person,
 /// or is BLOCKED. What nobody knows is never taken for fine. A row that cannot be read is reported with its line and
-/// column, and the rest goes on. A vehicle that stands in two rows is told in the later one and below the table. JSON
-/// lines may hold what was written down while the work was done, as `work`: torque readings with wrench, time and
-/// person, the bolts that went in, follow-ups, the odometer, and the day it is judged on. CLEAR means that no rule
+/// column, and the rest goes on. A vehicle that stands in two rows is told in the later one and below the table. A row may
+/// hold what was written down while the work was done, as `work` in JSON lines and as the columns work., reading., fitted.
+/// and follow_up. of --columns in CSV: torque readings with wrench, time and person, the bolts that went in, follow-ups, the odometer, and the day it is judged on. CLEAR means that no rule
 /// objects to the figures given; it does not replace the vehicle and part makers' instructions, the law of the place, or
 /// a qualified person's inspection.
 #[derive(Debug, Args)]

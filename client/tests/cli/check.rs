@@ -38,6 +38,22 @@ fn check_text(text: &str, args: &[&str]) -> (String, i32) {
 }
 
 #[test]
+fn the_work_typed_into_a_sheet_is_judged() {
+    let text = fs::read_to_string(super::root().join(FLEET)).unwrap();
+    let mut lines = text.lines();
+    let (head, first) = (lines.next().unwrap(), lines.next().unwrap());
+    let columns = "work.today,work.released,work.person,reading.frame.1.torque (N·m),follow_up.wax.due";
+    let sheet = format!("{head},{columns}\n{first},2026-11-26,yes,R. Vance,110,2026-11-20\n");
+    let (data, code) = check_text(&sheet, &["--findings"]);
+    assert_eq!(code, 3, "{data}");
+    for told in ["has 6 bolts and 1 torque reading [torque-reading-missing]", "[follow-up-overdue]", "[recheck-due]"] {
+        assert!(data.contains(told), "{told}: {data}");
+    }
+    let (data, code) = check_text(&format!("{head},{columns}\n{first},2026-11-26,,R. Vance,,\n"), &["--findings"]);
+    assert!(code == 0 && !data.contains("torque-reading"), "no work yet is nothing to judge: {data}");
+}
+
+#[test]
 fn the_demo_is_held_up_where_a_foreman_would_hold_it_up() {
     let (data, talk) = run(&["check", FLEET, "--book", BOOK], 3);
     assert_eq!(talk, "");
