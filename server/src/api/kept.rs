@@ -4,14 +4,19 @@ use std::future::Future;
 use std::pin::Pin;
 use std::sync::Arc;
 use std::task::{Context, Poll};
+use std::time::Duration;
 
 use futures_util::Stream;
 use tonic::{Request, Response, Status};
 
 use super::{Answering, Answers, answers, bounded};
+use crate::callers::Caller;
 use crate::error::ApiError;
 use crate::layers::Call;
 use crate::service::{Phase, Place, State};
+
+/// How long a watcher is given to read the end of its stream when the service stops.
+const HEARS: Duration = Duration::from_millis(1_000);
 
 /// A stream of answers that holds its place among the watchers.
 ///
@@ -52,14 +57,37 @@ where
             // A sender that is gone means the same as one that has spoken.
             drop(phase.wait_for(|phase| *phase > Phase::Serving).await);
         };
-        let done = tokio::select! {
-            done = work => done,
-            () = stopping => Err(ApiError::Stopping { drain: state.limits.drain }),
+        let (done, stopped) = tokio::select! {
+            done = work => (done, false),
+            () = stopping => (Err(ApiError::Stopping { drain: state.limits.drain }), true),
             () = answering.closed() => return,
         };
-        if let Err(error) = done {
-            answering.end(error.status(call.id())).await;
+        let told = async {
+            if let Err(error) = done {
+                answering.end(error.status(call.id())).await;
+            }
+            answering.closed().await;
+        };
+        if stopped {
+            tokio::select! {
+                () = told => {}
+                () = let_go(&call.caller) => {}
+            }
+        } else {
+            told.await;
         }
     });
     Ok(Response::new(Kept { answers, _place: place }))
+}
+
+/// Closes the connection of a watcher that does not read even the end of its stream, so that it does not hold up the end of
+/// the service. Calls of the same connection that are still running are finished first.
+async fn let_go(caller: &Caller) {
+    loop {
+        tokio::time::sleep(HEARS).await;
+        if caller.calls.taken() <= caller.watchers.taken() {
+            caller.dismiss();
+            return;
+        }
+    }
 }

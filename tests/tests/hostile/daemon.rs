@@ -5,7 +5,8 @@ use std::{
     io::{BufRead as _, BufReader, Read as _, Write as _},
     net::{SocketAddr, TcpStream},
     path::{Path, PathBuf},
-    process::{Child, ChildStderr, Command, Stdio},
+    process::{Child, ChildStderr, Command, ExitStatus, Stdio},
+    time::{Duration, Instant},
 };
 
 use crate::program::program;
@@ -71,6 +72,20 @@ impl Daemon {
     /// The most memory it ever had in use.
     pub fn peak_mib(&self) -> f64 {
         self.status_mib("VmHWM")
+    }
+
+    /// Asks it to stop, and returns how it ended and after how long; nothing when it has not by then.
+    pub fn stopped(mut self, by: Duration) -> Option<(ExitStatus, Duration)> {
+        let begun = Instant::now();
+        let asked = Command::new("kill").arg("-TERM").arg(self.child.id().to_string()).status().expect("kill runs");
+        assert!(asked.success(), "it is there to be asked");
+        while begun.elapsed() < by {
+            if let Some(status) = self.child.try_wait().expect("it is our child") {
+                return Some((status, begun.elapsed()));
+            }
+            std::thread::sleep(Duration::from_millis(20));
+        }
+        None
     }
 
     /// The processor time it has used, in seconds: fields 14 and 15 of its `stat`, in ticks of a hundredth, proc(5).

@@ -25,6 +25,9 @@ fn growth_mib(attack: Attack) -> f64 {
 /// Others keep four calls of five, so that at most one of five is turned away.
 const REFUSED: f64 = 0.2;
 
+/// The time that running calls are given when the service stops, `drain` in its table of limits.
+const DRAIN: Duration = Duration::from_secs(20);
+
 /// As many watchers as the service takes, `watchers` in its table of limits.
 const WATCHERS: f64 = 200.0;
 
@@ -66,6 +69,24 @@ fn withstand(attack: Attack) {
             std::thread::sleep(Duration::from_millis(20));
         }
     }
+}
+
+#[test]
+fn watchers_that_do_not_read_do_not_hold_the_end_up() {
+    let daemon = Daemon::start(&demo_book());
+    let runtime = Runtime::new().expect("a runtime starts");
+    let address = daemon.address;
+    let attacking = runtime.spawn(Attack::SilentWatchers.run(address, Instant::now() + Duration::from_secs(30)));
+    let until = Instant::now() + Duration::from_secs(20);
+    while daemon.measured("baybook_watchers") < WATCHERS {
+        assert!(Instant::now() < until, "only {} watchers", daemon.measured("baybook_watchers"));
+        std::thread::sleep(Duration::from_millis(20));
+    }
+    let (status, took) = daemon.stopped(DRAIN * 2).expect("it ends");
+    attacking.abort();
+    assert_eq!(status.code(), Some(0));
+    // Running calls have all of that time; who only watches has none of it.
+    assert!(took < DRAIN / 2, "held up for {took:?}");
 }
 
 #[test]
