@@ -62,19 +62,20 @@ where
             () = stopping => (Err(ApiError::Stopping { drain: state.limits.drain }), true),
             () = answering.closed() => return,
         };
-        let told = async {
-            if let Err(error) = done {
-                answering.end(error.status(call.id())).await;
-            }
+        // A watch that is over as it was asked ends here, by nobody being left who could send.
+        let Err(error) = done else { return };
+        let told = answering.end(error.status(call.id()));
+        if !stopped {
+            told.await;
+            return;
+        }
+        let heard = async {
+            told.await;
             answering.closed().await;
         };
-        if stopped {
-            tokio::select! {
-                () = told => {}
-                () = let_go(&call.caller) => {}
-            }
-        } else {
-            told.await;
+        tokio::select! {
+            () = heard => {}
+            () = let_go(&call.caller) => {}
         }
     });
     Ok(Response::new(Kept { answers, _place: place }))
