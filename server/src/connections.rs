@@ -33,7 +33,7 @@ pub(crate) struct Doors {
     /// Connections that were accepted and are not closed, those that still agree on TLS among them.
     accepted: Arc<AtomicUsize>,
     /// How many each peer has of them; callers on this machine are not told apart, and not counted here.
-    peers: Arc<Mutex<AHashMap<IpAddr, usize>>>,
+    peers: Peers,
     /// The callers of those that are served.
     callers: Mutex<Vec<Weak<Caller>>>,
     pub(crate) commons: Commons,
@@ -51,11 +51,14 @@ pub(crate) struct Doors {
     certificate_end: AtomicI64,
 }
 
+/// How many connections each address has.
+type Peers = Arc<Mutex<AHashMap<IpAddr, usize>>>;
+
 /// A place among the connections.
 #[derive(Debug)]
 pub struct Place {
     counter: Arc<AtomicUsize>,
-    peer: Option<(IpAddr, Arc<Mutex<AHashMap<IpAddr, usize>>>)>,
+    peer: Option<(IpAddr, Peers)>,
 }
 
 impl Drop for Place {

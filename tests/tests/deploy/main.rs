@@ -1,6 +1,7 @@
 //! What stands in `deploy/` is checked by whatever reads it elsewhere, or as near to that as this machine allows.
 
 #![expect(clippy::expect_used, reason = "a test that cannot go on has failed")]
+#![expect(clippy::print_stdout, reason = "a test says what it saw and what it skipped")]
 
 #[path = "../hostile/daemon.rs"]
 #[expect(dead_code, reason = "another test reads the memory of the service too")]
