@@ -239,7 +239,9 @@ impl<IO: AsyncRead + Unpin> AsyncRead for Counted<IO> {
         if read > 0 {
             this.caller.is_heard();
             this.conduct.earn(this.caller.earned());
-            if !this.conduct.take(&buf.filled()[before..], Instant::now()) {
+            let well = this.conduct.take(&buf.filled()[before..], Instant::now());
+            // A caller in this very process came from nowhere: there is nobody to shield it from.
+            if !well && this.caller.peer().is_some() {
                 let ill = this.ill.fetch_add(1, Ordering::Relaxed);
                 if ill.is_multiple_of(1_000) {
                     let peer = this.caller.peer().map(tracing::field::display);
