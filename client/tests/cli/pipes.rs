@@ -81,3 +81,26 @@ fn completions_know_every_command_and_are_readable_by_their_shell() {
     let (exit, _, said) = shell("baybook completions bash | bash -n");
     assert_eq!((exit, said.as_str()), (Some(0), ""));
 }
+
+/// Ctrl-C in the middle of a sheet: the signal ends it at once, which a shell shows as 130, and nothing more is said.
+#[cfg(unix)]
+#[test]
+fn an_interrupted_check_ends_quietly() {
+    use std::{io::Write as _, os::unix::process::ExitStatusExt as _};
+
+    let mut check = Command::new(env!("CARGO_BIN_EXE_baybook"));
+    check.current_dir(root()).args(["check", "-", "--book", BOOK, "--format", "ndjson"]);
+    check.env_remove("BAYBOOK_SERVER").stdin(Stdio::piped()).stdout(Stdio::piped()).stderr(Stdio::piped());
+    let mut check = check.spawn().unwrap();
+    // The sheet has no end, so that only the signal can end the check.
+    let mut sheet = check.stdin.take().unwrap();
+    sheet.write_all(&std::fs::read(root().join("deploy/demo/fleet.csv")).unwrap()).unwrap();
+    sheet.flush().unwrap();
+    std::thread::sleep(std::time::Duration::from_secs(2));
+    assert_eq!(check.try_wait().unwrap(), None, "it waits for more of the sheet");
+    Command::new("kill").args(["-INT", &check.id().to_string()]).status().unwrap();
+    let ended = check.wait_with_output().unwrap();
+    assert!(ended.status.signal() == Some(2) || ended.status.code() == Some(130), "{:?}", ended.status);
+    assert_eq!(String::from_utf8(ended.stderr).unwrap(), "");
+    drop(sheet);
+}
