@@ -1,5 +1,5 @@
 //! What it takes to open a book of a million entries, which reads and verifies all of it, beside only reading the same
-//! bytes and hashing them.
+//! bytes and hashing them; and the same of a book that has let go of its commits and keeps the entries in a base, twice.
 //!
 //! Not a timed test: it prints what it saw. `-- --quick` takes a tenth of the entries.
 
@@ -62,6 +62,25 @@ fn timed<T>(work: impl FnOnce() -> T) -> (T, Duration) {
     (done, start.elapsed())
 }
 
+/// Lets go of all commits but some last ones.
+fn condensed(directory: &Path, runtime: &Runtime) {
+    let none = Duration::ZERO;
+    // Every commit begins a file of its own, so that nothing but the last one stays.
+    let bounds =
+        Bounds { history_commits: 0, history_age: none, request_age: none, segment_bytes: 1, ..Bounds::default() };
+    let book = must(LocalBook::open(directory, bounds));
+    let before = book.revision();
+    for number in 0..2 {
+        let commit =
+            Commit { changes: vec![vehicle(number)], author: "bench".into(), time: Moment::now(), ..Commit::default() };
+        must(runtime.block_on(book.commit(commit)));
+    }
+    while book.horizon().revision < before {
+        std::thread::sleep(Duration::from_millis(100));
+    }
+    must(runtime.block_on(book.close()));
+}
+
 /// Only reads the journal and hashes it.
 fn floor(directory: &Path) -> u64 {
     let mut read = 0;
@@ -75,15 +94,23 @@ fn floor(directory: &Path) -> u64 {
 
 fn main() {
     let entries = if std::env::args().any(|arg| arg == "--quick") { 100_000 } else { 1_000_000 };
-    let allowed = Duration::from_secs(10) * entries / 1_000_000;
     let directory = must(tempfile::tempdir());
     let data = directory.path().join("data");
     let runtime = must(Builder::new_multi_thread().worker_threads(2).enable_all().build());
     let ((), wrote) = timed(|| written(&data, entries, &runtime));
     say(&format!("{entries} entries written durably in {:.1} s", wrote.as_secs_f64()));
+    opened(&data, &runtime);
+    ready(&data, entries, &runtime);
+    let ((), took) = timed(|| condensed(&data, &runtime));
+    say(&format!("its commits were let go of in {:.1} s; from a base:", took.as_secs_f64()));
+    opened(&data, &runtime);
+    ready(&data, entries, &runtime);
+}
+
+fn opened(data: &Path, runtime: &Runtime) {
     for _ in 0..3 {
-        let (bytes, reading) = timed(|| floor(&data));
-        let (book, opening) = timed(|| must(LocalBook::open(&data, Bounds::default())));
+        let (bytes, reading) = timed(|| floor(data));
+        let (book, opening) = timed(|| must(LocalBook::open(data, Bounds::default())));
         let kept = book.tally().entries();
         must(runtime.block_on(book.close()));
         drop(book);
@@ -95,7 +122,11 @@ fn main() {
             opening.as_secs_f64() / reading.as_secs_f64(),
         ));
     }
-    let config = Config { engine: EngineKind::Sled, data_dir: data, ..must(Config::in_memory()) };
+}
+
+fn ready(data: &Path, entries: u32, runtime: &Runtime) {
+    let allowed = Duration::from_secs(10) * entries / 1_000_000;
+    let config = Config { engine: EngineKind::Sled, data_dir: data.to_owned(), ..must(Config::in_memory()) };
     let (service, opening) = timed(|| must(runtime.block_on(Service::open(config))));
     say(&format!(
         "the whole service, ready to answer: {:.2} s; ratio {:.2} of the {:.0} s allowed for so many, bar <= 1.00",

@@ -3,7 +3,7 @@
 use std::sync::Arc;
 
 use super::error::BookError;
-use super::horizon::{Condensed, Horizon};
+use super::horizon::{Condensed, Hold, Horizon};
 use super::record::{Known, Moment, Name, Past, PastCommit, Record, Revision, StoredAnswer, Verified};
 use super::tally::Tally;
 use crate::measure::Timing;
@@ -94,6 +94,11 @@ pub(super) trait Engine: Send + Sync {
     /// Where the kept commits begin.
     fn horizon(&self) -> Horizon {
         Horizon::default()
+    }
+
+    /// Lets go of nothing for as long as what is returned lives.
+    fn hold(&self) -> Hold {
+        Hold::default()
     }
 
     /// Reads every entry as it stood at the horizon; nothing when all commits are kept.

@@ -1,5 +1,8 @@
 //! Where the kept commits begin.
 
+use std::any::Any;
+use std::fmt;
+
 use super::record::{Moment, Revision};
 use super::tally::Tally;
 
@@ -21,6 +24,8 @@ pub struct Condensed {
     pub tally: Tally,
     /// The digest over all of them.
     pub chain: [u8; 32],
+    /// The digest of the file that holds the entries; zeros when no commit is gone.
+    pub seal: [u8; 32],
 }
 
 impl Condensed {
@@ -28,5 +33,21 @@ impl Condensed {
     #[must_use]
     pub const fn revision(&self) -> Revision {
         self.horizon.revision
+    }
+}
+
+/// While it lives, no commit is let go of.
+#[derive(Default)]
+pub struct Hold(Option<Box<dyn Any + Send>>);
+
+impl Hold {
+    pub(super) fn new(what: impl Any + Send) -> Self {
+        Self(Some(Box::new(what)))
+    }
+}
+
+impl fmt::Debug for Hold {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.debug_tuple("Hold").field(&self.0.is_some()).finish()
     }
 }

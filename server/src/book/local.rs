@@ -15,7 +15,7 @@ use super::bounds::Bounds;
 use super::committer::{Ask, Committer, Shared, commit_bytes};
 use super::engine::{Engine, Span};
 use super::error::{BookError, Quota};
-use super::horizon::{Condensed, Horizon};
+use super::horizon::{Condensed, Hold, Horizon};
 use super::journal::JournalEngine;
 use super::memory::MemoryEngine;
 use super::record::{Commit, Committed, Known, Name, Past, PastCommit, Record, Revision, StoredAnswer, Verified};
@@ -215,6 +215,10 @@ impl Book for LocalBook {
 
     fn horizon(&self) -> Horizon {
         self.shared.engine.horizon()
+    }
+
+    fn hold(&self) -> Hold {
+        self.shared.engine.hold()
     }
 
     fn condensed(&self, take: &mut dyn FnMut(Record) -> std::io::Result<()>) -> Result<Condensed, BookError> {

@@ -46,7 +46,7 @@ use tokio::sync::watch;
 
 pub use bounds::Bounds;
 pub use error::{BookError, Quota, Unmet};
-pub use horizon::{Condensed, Horizon};
+pub use horizon::{Condensed, Hold, Horizon};
 pub use journal::backup;
 pub use local::LocalBook;
 pub use pace::Pace;
@@ -130,6 +130,11 @@ pub trait Book: Send + Sync + Debug {
     /// Returns where the kept commits begin.
     fn horizon(&self) -> Horizon {
         Horizon::default()
+    }
+
+    /// Keeps the horizon where it is for as long as what is returned lives. Blocks while commits are being let go of.
+    fn hold(&self) -> Hold {
+        Hold::default()
     }
 
     /// Reads every entry as it stood at the horizon, in no order, and what all commits through it came to; nothing when

@@ -89,6 +89,8 @@ pub enum RestoreError {
 pub fn write(book: &dyn Book, wait: &Handle, strike: Strike<'_>, path: &Path) -> Result<Contents, BookError> {
     let io = |cause: io::Error| BookError::io("write", path, &cause);
     let time = Moment::now();
+    // Old commits go when it is done: their times must not end it in the middle.
+    let _hold = book.hold();
     let snapshot = book.snapshot();
     let through = snapshot.revision();
     // By another way than the commits: the entries as readers see them.
@@ -126,7 +128,7 @@ pub fn write(book: &dyn Book, wait: &Handle, strike: Strike<'_>, path: &Path) ->
         out.write_all(&frames).map_err(io)?;
         frames.clear();
     }
-    out.write_all(&HighWater { revision: through, tally, chain }.write(0)).map_err(io)?;
+    out.write_all(&HighWater { revision: through, tally, chain, seals: None }.write(0)).map_err(io)?;
     let file = out.into_inner().map_err(|error| io(error.into_error()))?;
     file.sync_all().map_err(io)?;
     let bytes = file.metadata().map_err(io)?.len();
@@ -168,6 +170,12 @@ fn read_header(bytes: &[u8]) -> Option<(Moment, bool)> {
         _ => return None,
     };
     Some((Moment::from_micros(i64::from_be_bytes(time.try_into().ok()?)), condensed))
+}
+
+/// Returns when the backup in a file was begun; nothing when it does not begin as a backup does.
+#[must_use]
+pub fn begun(path: &Path) -> Option<Moment> {
+    Some(Reading::open(path).ok()?.time)
 }
 
 /// The commits of a backup, one after the other, and its end.

@@ -22,6 +22,8 @@ use crate::book::horizon::Horizon;
 use crate::book::record::{Moment, Record};
 use crate::book::{Revision, Tally, frame};
 
+/// The digest that a base ends with.
+pub(super) type Seal = [u8; 32];
 /// Where the journal begins.
 pub(super) use crate::book::horizon::Condensed as Base;
 
@@ -54,6 +56,7 @@ fn read_end(bytes: &[u8]) -> Option<Base> {
         horizon: Horizon { revision: Revision::new(u64::from_be_bytes(*revision)), time },
         tally: Tally::from_parts(u64::from_be_bytes(*entries), u128::from_be_bytes(*digest)),
         chain: chain.try_into().ok()?,
+        seal: Seal::default(),
     })
 }
 
@@ -87,10 +90,10 @@ impl<W: Write> Writer<W> {
 
     /// Ends it, and returns what it says.
     pub(super) fn end(mut self, horizon: Horizon, chain: Chain) -> io::Result<(Base, W)> {
-        let base = Base { horizon, tally: self.tally, chain };
+        let mut base = Base { horizon, tally: self.tally, chain, seal: Seal::default() };
         self.put(&write_end(&base))?;
-        let digest: [u8; 32] = self.hash.finalize_reset().into();
-        self.out.write_all(&digest)?;
+        base.seal = self.hash.finalize_reset().into();
+        self.out.write_all(&base.seal)?;
         self.out.flush()?;
         Ok((base, self.out))
     }
@@ -130,9 +133,9 @@ pub(super) fn read(input: &mut impl Read, mut take: impl FnMut(Record) -> io::Re
         return Ok(None);
     }
     let base = read_end(&bytes);
-    let digest: [u8; 32] = hash.clone().finalize().into();
-    let whole = next(digest.len(), &mut hash, &mut bytes)? && bytes == digest;
-    Ok(base.filter(|_| whole))
+    let seal: Seal = hash.clone().finalize().into();
+    let whole = next(seal.len(), &mut hash, &mut bytes)? && bytes == seal;
+    Ok(base.filter(|_| whole).map(|base| Base { seal, ..base }))
 }
 
 /// A file of the disk, read or written from its beginning.
@@ -181,7 +184,52 @@ pub(super) fn find(
         file => file?,
     };
     let mut input = BufReader::with_capacity(BUFFER_BYTES, Through { file, at: 0 });
-    Ok(read(&mut input, take)?.map_or(Found::Damaged, Found::Whole))
+    let base = read(&mut input, take)?;
+    let ends = input.read(&mut [0])? == 0;
+    Ok(base.filter(|_| ends).map_or(Found::Damaged, Found::Whole))
+}
+
+/// Both files, read side by side.
+struct Twins {
+    files: [Arc<dyn DiskFile>; 2],
+    at: u64,
+    other: Vec<u8>,
+    alike: bool,
+}
+
+impl Read for Twins {
+    fn read(&mut self, bytes: &mut [u8]) -> io::Result<usize> {
+        let [first, second] = &self.files;
+        let read = first.read_at(bytes, self.at)?;
+        // Compared beyond the end too: the second one must end where the first one does.
+        self.other.resize(bytes.len(), 0);
+        let same = second.read_at(&mut self.other, self.at)?;
+        self.alike &= bytes.get(..read) == self.other.get(..same);
+        self.at += read as u64;
+        Ok(read)
+    }
+}
+
+/// Reads both files at once, the first one record by record and the second one byte for byte beside it. `None` when they
+/// are not one and the same whole base: what was taken then counts for nothing.
+pub(super) fn find_twins(
+    disk: &dyn Disk,
+    folder: &Path,
+    take: impl FnMut(Record) -> io::Result<()>,
+) -> io::Result<Option<Base>> {
+    let mut files = Vec::with_capacity(NAMES.len());
+    for name in NAMES {
+        match disk.open(&folder.join(name)) {
+            Err(cause) if cause.kind() == io::ErrorKind::NotFound => return Ok(None),
+            file => files.push(file?),
+        }
+    }
+    let Ok(files) = files.try_into() else { return Ok(None) };
+    let twins = Twins { files, at: 0, other: Vec::new(), alike: true };
+    let mut input = BufReader::with_capacity(BUFFER_BYTES, twins);
+    let base = read(&mut input, take)?;
+    let ends = input.read(&mut [0])? == 0;
+    Ok(base.filter(|_| ends && input.get_ref().alike))
 }
 
 /// Writes one of the two files and puts it in its place by one rename, durably.
@@ -191,6 +239,17 @@ pub(super) fn put_in_place(
     name: &str,
     fill: impl FnOnce(&mut dyn Write) -> io::Result<Base>,
 ) -> io::Result<Base> {
+    put_in_place_after(disk, folder, name, fill, |_| Ok(()))
+}
+
+/// The same; before the file is put in its place, and when it is durable beside it, somebody is told of it.
+pub(super) fn put_in_place_after(
+    disk: &dyn Disk,
+    folder: &Path,
+    name: &str,
+    fill: impl FnOnce(&mut dyn Write) -> io::Result<Base>,
+    tell: impl FnOnce(&Base) -> io::Result<()>,
+) -> io::Result<Base> {
     let new = folder.join(format!("{name}.new"));
     let file = disk.create(&new)?;
     let written = (|| {
@@ -198,6 +257,7 @@ pub(super) fn put_in_place(
         let base = fill(&mut out)?;
         out.flush()?;
         file.sync()?;
+        tell(&base)?;
         disk.rename(&new, &folder.join(name))?;
         disk.sync_dir(folder)?;
         Ok(base)

@@ -1,7 +1,8 @@
 //! Letting go of old commits: whole files of the journal go, and what they came to stays, condensed.
 //!
-//! The order makes it safe to be killed at any moment: the base is written beside the old one and put in its place, once
-//! and once again, before the first file that it stands for is taken away. A start that finds both takes the files away.
+//! The order makes it safe to be killed at any moment: the base is written beside the old one, both marks vouch for it, it
+//! is put in its place, once and once again, and only then the first file that it stands for is taken away. A start that
+//! finds both takes the files away.
 
 use std::io;
 use std::sync::atomic::Ordering;
@@ -9,6 +10,7 @@ use std::time::Duration;
 
 use super::Journal;
 use super::base::{self, Base, Writer};
+use super::mark;
 use super::recover::FOLDER;
 use crate::book::Revision;
 use crate::book::engine::TakeRecord;
@@ -33,19 +35,21 @@ impl Journal {
     /// if that has moved. Nothing is lost when it fails.
     pub(super) fn let_go(&self, now: Moment, copied: Revision) -> Result<Option<Horizon>, BookError> {
         let Some(through) = self.may_go(now, copied)? else { return Ok(None) };
+        let Some(_going) = self.pins.let_go() else { return Ok(None) };
         // Whoever reads all files again must not find some of them gone; the thread that syncs the marks does not wait.
         let Some(_alone) = self.reading.try_lock() else { return Ok(None) };
         let io = |cause: io::Error| BookError::io("condense the journal of", &self.directory, &cause);
         let folder = self.directory.join(FOLDER);
         let [first, second] = base::NAMES;
         let mut failed = None;
-        let written = base::put_in_place(self.disk.as_ref(), &folder, first, |out| {
+        let fill = |out: &mut dyn io::Write| {
             self.condense(through, out).map_err(|why| {
                 let text = why.to_string();
                 failed.get_or_insert(why);
                 io::Error::other(text)
             })
-        });
+        };
+        let written = base::put_in_place_after(self.disk.as_ref(), &folder, first, fill, |base| self.vouch_for(base));
         let base = match (written, failed) {
             (Ok(base), _) => base,
             (Err(_), Some(why)) => return Err(why),
@@ -58,6 +62,18 @@ impl Journal {
         }
         self.disk.sync_dir(&folder).map_err(io)?;
         Ok(Some(base.horizon))
+    }
+
+    /// Makes the marks vouch for a base before it is put in its place: both of them, so that either will do.
+    fn vouch_for(&self, base: &Base) -> io::Result<()> {
+        self.state.write().coming = Some(base.seal);
+        let mut pair = self.mark.lock();
+        for _ in mark::NAMES {
+            pair.write(self.high_water())?;
+            // Never a second time: what a failed sync left behind is unknown.
+            pair.sync().inspect_err(|cause| self.refuse(&format!("cannot sync the high-water mark: {cause}")))?;
+        }
+        Ok(())
     }
 
     /// Through which revision commits may go: the end of a file of the journal.

@@ -15,7 +15,7 @@ use crate::book::bounds::Bounds;
 use crate::book::disk::{Disk, SystemDisk};
 use crate::book::engine::{Engine, Failed, Group, Loaded, Span, TakeRecord};
 use crate::book::error::BookError;
-use crate::book::horizon::{Condensed, Horizon};
+use crate::book::horizon::{Condensed, Hold, Horizon};
 use crate::book::lock::DirectoryLock;
 use crate::book::record::{Known, Name, Past, PastCommit, StoredAnswer, Verified};
 use crate::measure::Timing;
@@ -91,6 +91,10 @@ impl Engine for JournalEngine {
 
     fn horizon(&self) -> Horizon {
         self.journal.base().horizon
+    }
+
+    fn hold(&self) -> Hold {
+        Hold::new(self.journal.pins.read())
     }
 
     fn condensed(&self, take: TakeRecord<'_>) -> Result<Condensed, BookError> {

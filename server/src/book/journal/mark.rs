@@ -9,6 +9,7 @@ use std::io;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
+use super::base::{Base, Seal};
 use super::frames::Chain;
 use crate::book::disk::{Disk, DiskFile, read_all};
 use crate::book::{Revision, Tally};
@@ -16,7 +17,8 @@ use crate::book::{Revision, Tally};
 pub(super) const NAMES: [&str; 2] = ["mark-a", "mark-b"];
 const MAGIC: &[u8; 13] = b"baybook mark\n";
 const FORMAT: u8 = 1;
-const MARK_BYTES: usize = 13 + 1 + 8 + 8 + 8 + 16 + 32 + 4;
+/// Of a journal with a base.
+const FORMAT_BASED: u8 = 2;
 
 /// What the journal held at some moment.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -24,34 +26,48 @@ pub(in crate::book) struct HighWater {
     pub(in crate::book) revision: Revision,
     pub(in crate::book) tally: Tally,
     pub(in crate::book) chain: Chain,
+    /// The seals of the bases that there may be: of the one in place, and of the one that is being put in its place. A base
+    /// with another one was not written here. Nothing when there is none, or an earlier release wrote the mark.
+    pub(in crate::book) seals: Option<[Seal; 2]>,
 }
 
 impl HighWater {
     pub(super) fn write(&self, count: u64) -> Vec<u8> {
-        let mut out = Vec::with_capacity(MARK_BYTES);
-        out.extend(MAGIC);
-        out.push(FORMAT);
+        let mut out = MAGIC.to_vec();
+        out.push(if self.seals.is_some() { FORMAT_BASED } else { FORMAT });
         out.extend(count.to_be_bytes());
         out.extend(self.revision.get().to_be_bytes());
         out.extend(self.tally.entries().to_be_bytes());
         out.extend(self.tally.digest().to_be_bytes());
         out.extend(self.chain);
+        out.extend(self.seals.iter().flatten().flatten());
         let check = crc32fast::hash(&out);
         out.extend(check.to_be_bytes());
         out
     }
 
     pub(super) fn read(bytes: &[u8]) -> Option<(u64, Self)> {
-        let (body, check) = bytes.get(..MARK_BYTES)?.split_last_chunk::<4>()?;
-        (bytes.len() == MARK_BYTES && crc32fast::hash(body) == u32::from_be_bytes(*check)).then_some(())?;
-        let rest = body.strip_prefix(MAGIC)?.strip_prefix(&[FORMAT])?;
+        let (body, check) = bytes.split_last_chunk::<4>()?;
+        (crc32fast::hash(body) == u32::from_be_bytes(*check)).then_some(())?;
+        let (format, rest) = body.strip_prefix(MAGIC)?.split_first()?;
         let (count, rest) = rest.split_first_chunk::<8>()?;
         let (revision, rest) = rest.split_first_chunk::<8>()?;
         let (entries, rest) = rest.split_first_chunk::<8>()?;
-        let (digest, chain) = rest.split_first_chunk::<16>()?;
+        let (digest, rest) = rest.split_first_chunk::<16>()?;
+        let (chain, rest) = rest.split_first_chunk::<32>()?;
+        let seals = match (*format, rest.split_first_chunk::<32>()) {
+            (FORMAT, None) if rest.is_empty() => None,
+            (FORMAT_BASED, Some((old, new))) => Some([*old, new.try_into().ok()?]),
+            _ => return None,
+        };
         let tally = Tally::from_parts(u64::from_be_bytes(*entries), u128::from_be_bytes(*digest));
         let revision = Revision::new(u64::from_be_bytes(*revision));
-        Some((u64::from_be_bytes(*count), Self { revision, tally, chain: chain.try_into().ok()? }))
+        Some((u64::from_be_bytes(*count), Self { revision, tally, chain: *chain, seals }))
+    }
+
+    /// Whether a base may be there, as far as the mark can tell.
+    pub(super) fn vouches_for(&self, base: &Base) -> bool {
+        self.seals.is_none_or(|seals| seals.contains(&base.seal))
     }
 }
 
@@ -118,8 +134,9 @@ impl MarkPair {
                 Err(cause) if cause.kind() == io::ErrorKind::NotFound => disk.create(&path)?,
                 file => file?,
             };
-            file.write_at(&mark.write(count), 0)?;
-            file.set_size(MARK_BYTES as u64)?;
+            let bytes = mark.write(count);
+            file.write_at(&bytes, 0)?;
+            file.set_size(bytes.len() as u64)?;
             file.sync()?;
             disk.sync_dir(directory)?;
         }
@@ -173,20 +190,23 @@ mod tests {
     use crate::book::disk::SystemDisk;
 
     fn mark(revision: u64) -> HighWater {
-        HighWater { revision: Revision::new(revision), tally: Tally::from_parts(3, 9), chain: [5; 32] }
+        HighWater { revision: Revision::new(revision), tally: Tally::from_parts(3, 9), chain: [5; 32], seals: None }
     }
 
     #[test]
     fn no_altered_mark_is_read() {
-        let bytes = mark(7).write(3);
-        assert_eq!(HighWater::read(&bytes), Some((3, mark(7))));
-        for at in 0..bytes.len() {
-            for bit in 0..8 {
-                let mut altered = bytes.clone();
-                altered[at] ^= 1 << bit;
-                assert_eq!(HighWater::read(&altered), None);
+        for mark in [mark(7), HighWater { seals: Some([[1; 32], [2; 32]]), ..mark(7) }] {
+            let bytes = mark.write(3);
+            assert_eq!(HighWater::read(&bytes), Some((3, mark)));
+            for at in 0..bytes.len() {
+                for bit in 0..8 {
+                    let mut altered = bytes.clone();
+                    altered[at] ^= 1 << bit;
+                    assert_eq!(HighWater::read(&altered), None);
+                }
+                assert_eq!(HighWater::read(&bytes[..at]), None);
             }
-            assert_eq!(HighWater::read(&bytes[..at]), None);
+            assert_eq!(HighWater::read(&[&bytes[..], &[0]].concat()), None);
         }
     }
 

@@ -18,6 +18,7 @@ mod mark;
 mod mend;
 mod migrate;
 mod mirror;
+mod pins;
 mod recover;
 mod rejoin;
 mod state;
@@ -57,6 +58,7 @@ use compact::Keep;
 use copy::SecondCopy;
 use frames::{Frame, HEADER_BYTES, Header, link};
 use mark::{HighWater, MarkPair};
+use pins::Pins;
 use recover::{FOLDER, Recovered, Recovery, next_step, segment_name};
 use state::{Segment, State, tally_of};
 
@@ -72,6 +74,8 @@ struct Journal {
     /// Held while all files are read again, and while some of them are let go of.
     reading: Mutex<()>,
     keep: Keep,
+    /// Who reads all of the past.
+    pins: Arc<Pins>,
     /// Set when the book is being closed: whoever reads it all again ends early.
     closing: AtomicBool,
     /// Why no more is written, found by somebody else than the committer.
@@ -127,7 +131,7 @@ impl Journal {
         disk.sync_dir(&directory.join(FOLDER)).and_then(|()| disk.sync_dir(directory)).map_err(io("sync"))?;
         let sure = found.mark.map_or(Revision::ZERO, |mark| mark.revision);
         write_end_again(&state, sure).map_err(io("sync the journal of"))?;
-        let mark = HighWater { revision: state.revision, tally: state.tally, chain: state.chain };
+        let mark = state.high_water();
         let pair = MarkPair::settle(disk.as_ref(), directory, mark).map_err(io("write the marks of"))?;
         let age = i64::try_from(bounds.request_age.as_micros()).unwrap_or(i64::MAX);
         let requests = state.trim_requests(bounds.requests, age);
@@ -140,6 +144,7 @@ impl Journal {
             writing: Mutex::default(),
             reading: Mutex::default(),
             keep: Keep { age: bounds.history_age, commits: bounds.history_commits },
+            pins: Arc::default(),
             closing: AtomicBool::new(false),
             refusal: OnceLock::new(),
             segment_bytes: bounds.segment_bytes,
@@ -220,8 +225,7 @@ impl Journal {
 
     /// What the journal holds now.
     fn high_water(&self) -> HighWater {
-        let state = self.state.read();
-        HighWater { revision: state.revision, tally: state.tally, chain: state.chain }
+        self.state.read().high_water()
     }
 
     fn tell(&self, pair: &mut MarkPair) {

@@ -5,29 +5,60 @@ use std::sync::Arc;
 use super::base::{self, Base, Found};
 use super::frames::Header;
 use super::recover::{FOLDER, Recovered, Recovery, first_of};
-use super::state::tally_of;
+use super::state::{Entries, tally_of};
 use crate::book::Revision;
 use crate::book::error::BookError;
+use crate::book::record::Record;
+
+fn all(entries: &Entries) -> Vec<Arc<Record>> {
+    entries.values().cloned().collect()
+}
 
 impl Recovery<'_> {
-    /// Reads what was let go of, from the newest base that is whole, and brings the other one in step.
+    /// Reads what was let go of, from the newest base that is whole and vouched for, and brings the other one in step.
     pub(super) fn base(&self, recovered: &mut Recovered, names: &[String]) -> Result<(), BookError> {
         let folder = self.folder();
+        let vouched = |base: &Base| self.mark.is_none_or(|mark| mark.vouches_for(base));
+        // Both at once, as long as they are alike.
+        let entries = &mut recovered.entries;
+        let twins = base::find_twins(self.disk, &folder, |record| {
+            entries.insert(record.name.clone(), Arc::new(record));
+            Ok(())
+        });
+        let twins = twins.map_err(self.io("read", base::NAMES[0]))?;
+        if let Some(base) = twins.filter(|base| vouched(base) && tally_of(&all(entries)) == base.tally) {
+            recovered.state.begin_at(base);
+            return Ok(());
+        }
+        entries.clear();
         let mut found = [Found::Missing; 2];
         for (at, name) in base::NAMES.into_iter().enumerate() {
             found[at] = base::find(self.disk, &folder, name, |_| Ok(())).map_err(self.io("read", name))?;
         }
         let whole = |found: Found| match found {
-            Found::Whole(base) => Some(base),
-            Found::Missing | Found::Damaged => None,
+            Found::Whole(base) if vouched(&base) => Some(base),
+            Found::Whole(_) | Found::Missing | Found::Damaged => None,
         };
         let [a, b] = found.map(whole);
         let newest = match (a, b) {
             (Some(a), Some(b)) if b.revision() > a.revision() => (1, b),
             (Some(a), _) => (0, a),
             (None, Some(b)) => (1, b),
-            // Files of the journal that are missing are then missed where they are read.
-            (None, None) => return Ok(()),
+            (None, None) => {
+                let foreign = found.into_iter().find_map(|found| match found {
+                    Found::Whole(base) => Some(base),
+                    Found::Missing | Found::Damaged => None,
+                });
+                return match foreign {
+                    Some(base) => Err(self.refused(
+                        Revision::ZERO,
+                        base.revision(),
+                        "the base of the journal is not the one that the marks vouch for",
+                    )),
+                    // Files of the journal that are missing are then missed where they are read.
+                    None => Ok(()),
+                };
+            }
         };
         let (at, base) = newest;
         let refuse = |why| Err(self.refused(Revision::ZERO, base.revision(), why));
@@ -38,14 +69,12 @@ impl Recovery<'_> {
             return refuse("the two files of the journal's base differ, and both are whole");
         }
         let (name, other) = (base::NAMES[at], base::NAMES[1 - at]);
-        let entries = &mut recovered.entries;
         let read = base::find(self.disk, &folder, name, |record| {
             entries.insert(record.name.clone(), Arc::new(record));
             Ok(())
         });
         let read = read.map_err(self.io("read", name))?;
-        let records: Vec<_> = entries.values().cloned().collect();
-        if read != Found::Whole(base) || tally_of(&records) != base.tally {
+        if read != Found::Whole(base) || tally_of(&all(entries)) != base.tally {
             return refuse("the base of the journal is not what it says of itself");
         }
         if found[1 - at] != Found::Whole(base) && !self.read_only {
@@ -55,6 +84,7 @@ impl Recovery<'_> {
             let why = match found[1 - at] {
                 Found::Damaged => Some("damaged"),
                 Found::Missing if !follows(Revision::ZERO) => Some("missing"),
+                Found::Whole(other) if !vouched(&other) => Some("not the one that the marks vouch for"),
                 Found::Whole(old) if !follows(old.revision()) => Some("older than it was"),
                 Found::Missing | Found::Whole(_) => None,
             };
@@ -62,8 +92,7 @@ impl Recovery<'_> {
                 recovered.mended.push(format!("{FOLDER}/{other} was {why}; it was written anew from {name}"));
             }
         }
-        let state = &mut recovered.state;
-        (state.base, state.revision, state.chain) = (base, base.revision(), base.chain);
+        recovered.state.begin_at(base);
         Ok(())
     }
 

@@ -5,8 +5,9 @@ use std::sync::Arc;
 
 use ahash::RandomState;
 
-use super::base::Base;
+use super::base::{Base, Seal};
 use super::frames::{CHAIN_BYTES, Chain, FIRST_CHAIN, HEAD_BYTES, Header};
+use super::mark::HighWater;
 use crate::book::disk::DiskFile;
 use crate::book::engine::RequestMark;
 use crate::book::record::{Name, PastCommit, Record};
@@ -32,6 +33,8 @@ pub(super) struct Place {
 pub(super) struct State {
     /// What came before the first segment.
     pub(super) base: Base,
+    /// The seal of the base that is being put in its place.
+    pub(super) coming: Option<Seal>,
     /// Oldest first.
     pub(super) segments: Vec<Segment>,
     /// Where the last segment ends.
@@ -50,6 +53,7 @@ impl Default for State {
     fn default() -> Self {
         Self {
             base: Base::default(),
+            coming: None,
             segments: Vec::new(),
             end: 0,
             revision: Revision::ZERO,
@@ -63,6 +67,18 @@ impl Default for State {
 }
 
 impl State {
+    /// What it holds, as the marks tell it.
+    pub(super) fn high_water(&self) -> HighWater {
+        let based = self.base.revision() > Revision::ZERO || self.coming.is_some();
+        let seals = based.then(|| [self.base.seal, self.coming.unwrap_or(self.base.seal)]);
+        HighWater { revision: self.revision, tally: self.tally, chain: self.chain, seals }
+    }
+
+    /// Begins after what a base stands for.
+    pub(super) fn begin_at(&mut self, base: Base) {
+        (self.base, self.revision, self.chain) = (base, base.revision(), base.chain);
+    }
+
     /// Takes note of the next commit, which lies at an offset of the last segment.
     pub(super) fn enter(&mut self, commit: &PastCommit, chain: Chain, offset: u64, body: usize) {
         // A segment is far shorter than four gibibytes.
@@ -123,7 +139,7 @@ impl State {
             !revisions.is_empty()
         });
         let old = self.segments.partition_point(|segment| segment.header.first <= base.revision());
-        self.base = base;
+        (self.base, self.coming) = (base, None);
         self.segments.drain(..old).map(|segment| segment.name).collect()
     }
 

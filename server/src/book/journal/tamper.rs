@@ -210,7 +210,7 @@ fn tamper(files: &Files, rng: &mut StdRng) -> (Files, Reach, String) {
         rows.iter().for_each(|row| apply(&mut entries, commit(row)));
         let tally = tally_of(&entries.into_values().collect::<Vec<_>>());
         let chain = rows.last().map_or(FIRST_CHAIN, |row| row.chain);
-        let mark = HighWater { revision: Revision::new(rows.len() as u64), tally, chain };
+        let mark = HighWater { revision: Revision::new(rows.len() as u64), tally, chain, seals: None };
         for (count, name) in mark::NAMES.iter().enumerate() {
             out.insert(Path::new(PLACE).join(name), mark.write(1_000 + count as u64));
         }

@@ -47,8 +47,7 @@ impl Journal {
     pub(super) fn read_again(&self, known: Option<Known>) -> Result<Findings, BookError> {
         let (segments, water, end) = {
             let state = self.state.read();
-            let water = HighWater { revision: state.revision, tally: state.tally, chain: state.chain };
-            (state.segments.clone(), water, state.end)
+            (state.segments.clone(), state.high_water(), state.end)
         };
         let verified =
             Verified { revision: water.revision, tally: water.tally, chain: water.chain, ..Verified::default() };
@@ -168,8 +167,8 @@ impl Journal {
         let broken = found.unreadable.iter().chain(&found.missing);
         let mut damages: Vec<Damage> = broken.map(|name| damage(format!("{name}: is not what was written"))).collect();
         if let Some(mark) = found.mark
-            && mark.revision == water.revision
-            && mark != *water
+            && ((mark.revision == water.revision && (mark.tally, mark.chain) != (water.tally, water.chain))
+                || !mark.vouches_for(&self.base()))
         {
             damages.push(damage("the newest mark is not the journal's".to_owned()));
         }

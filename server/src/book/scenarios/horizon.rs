@@ -133,3 +133,45 @@ async fn a_backup_of_a_book_that_has_let_go_is_restored() {
         assert!(backup::restore(&file, &to.path().join(format!("at-{at}")), &Bounds::default()).is_err(), "{at}");
     }
 }
+
+/// Old commits are due to go while a backup is being written: they wait for it, and go after it.
+#[tokio::test(flavor = "multi_thread", worker_threads = 2)]
+async fn a_backup_holds_what_it_reads_until_it_is_written() {
+    for gone_before in [false, true] {
+        let (directory, to) = (tempfile::tempdir().unwrap(), tempfile::tempdir().unwrap());
+        let book = Arc::new(LocalBook::open(directory.path(), short()).unwrap());
+        write(&book, 60).await;
+        if gone_before {
+            beyond(&book, Revision::ZERO).await;
+        }
+        let file = to.path().join("one.backup");
+        let (reading, path, wait) = (Arc::clone(&book), file.clone(), tokio::runtime::Handle::current());
+        let written = tokio::task::spawn_blocking(move || {
+            let met = std::sync::Mutex::new(None);
+            let strike = |_: &Name, _: &bytes::Bytes| {
+                met.lock().unwrap().get_or_insert_with(|| {
+                    // It has begun to read: many more commits come, the second copy takes them in, and the thread that lets
+                    // go of the old ones looks twice.
+                    let begun = reading.horizon().revision;
+                    wait.block_on(async {
+                        write(&reading, 60).await;
+                        in_step(&reading).await;
+                        tokio::time::sleep(Duration::from_millis(2_500)).await;
+                    });
+                    (begun, reading.horizon().revision)
+                });
+                None
+            };
+            let revision = reading.revision();
+            let contents = backup::write(reading.as_ref(), &wait, &strike, &path).unwrap();
+            assert_eq!(contents.revision, revision);
+            (contents, met.into_inner().unwrap().unwrap())
+        });
+        let (contents, (begun, then)) = written.await.unwrap();
+        assert_eq!(begun, then, "commits went while a backup read them");
+        assert!(beyond(&book, begun).await > begun, "they go when it is done");
+        let restored = to.path().join("book");
+        assert_eq!(backup::restore(&file, &restored, &Bounds::default()).unwrap(), contents);
+        book.close().await.unwrap();
+    }
+}

@@ -48,7 +48,8 @@ impl Reading {
         // A base without a file of the journal after it, or without a mark, would be a journal that has lost them.
         let header = Header { first: base.revision().next(), chain: base.chain };
         begin(disk, directory, header).map_err(io)?;
-        let mark = HighWater { revision: base.revision(), tally: base.tally, chain: base.chain };
+        let seals = Some([base.seal; 2]);
+        let mark = HighWater { revision: base.revision(), tally: base.tally, chain: base.chain, seals };
         drop(MarkPair::settle(disk, directory, mark).map_err(io)?);
         (self.revision, self.chain) = (base.revision(), base.chain);
         Ok(())

@@ -135,6 +135,14 @@ fn no_tampering_with_a_base_is_missed() {
         for at in if both { vec![0, 1] } else { vec![rng.random_range(0..2)] } {
             tampered.insert(path(at), bytes.clone());
         }
+        // Whoever goes as far as that makes both marks vouch for it.
+        let marked = both && rng.random_bool(0.3);
+        if let Some(seal) = bytes.last_chunk::<32>().filter(|_| marked) {
+            let mark = HighWater { seals: Some([*seal; 2]), ..water };
+            for (count, name) in (1_000..).zip(super::super::mark::NAMES) {
+                tampered.insert(Path::new(PLACE).join(name), mark.write(count));
+            }
+        }
         let running = {
             let disk = SimulatedDisk::new(2);
             lay(&disk, &files);
@@ -150,17 +158,20 @@ fn no_tampering_with_a_base_is_missed() {
                 Err(BookError::Damaged { .. }) => true,
                 Err(other) => panic!("seed {seed}: {other}"),
                 Ok(opened) if opened.mended.is_empty() => {
-                    // Both files say the same and are sealed: what is forged is the past of an entry that a kept commit
-                    // has changed since. It is told by a running service alone, and nobody can ask for it.
-                    let shown = shown(&opened) == before && opened.journal.high_water() == water;
-                    unasked += u64::from(shown && both && what.starts_with("an entry"));
-                    shown && both && what.starts_with("an entry")
+                    // Both files say the same, and both marks vouch for them: what is forged is the past of an entry that a
+                    // kept commit has changed since. It is told by a running service alone, and nobody can ask for it.
+                    let reached = HighWater { seals: water.seals, ..opened.journal.high_water() };
+                    let shown = marked && shown(&opened) == before && reached == water;
+                    unasked += u64::from(shown && what.starts_with("an entry"));
+                    shown && what.starts_with("an entry")
                 }
-                Ok(opened) => opened.journal.high_water() == water,
+                Ok(opened) => opened.journal.high_water() == water || marked,
             }
         };
         if !(running && at_rest) {
-            missed.push(format!("BAYBOOK_TAMPER={seed}: {what}, both: {both}: running {running}, at rest {at_rest}"));
+            missed.push(format!(
+                "BAYBOOK_TAMPER={seed}: {what}, both: {both}, marks: {marked}: running {running}, at rest {at_rest}"
+            ));
         }
     }
     eprintln!(
