@@ -10,6 +10,7 @@ use serde::{Deserialize, Deserializer};
 use crate::access::AccessMode;
 use crate::book::Bounds;
 use crate::limits::Limits;
+use crate::upkeep::old::REMEMBERED;
 
 /// The documented defaults, `server/config.toml`.
 pub const DEFAULTS: &str = include_str!("../config.toml");
@@ -110,6 +111,9 @@ pub struct Config {
     pub data_dir: PathBuf,
     /// The folder that backups are written into.
     pub backup_dir: PathBuf,
+    /// How many verified backups are kept; 0 for all.
+    #[serde(deserialize_with = "kept")]
+    pub keep_backups: u64,
     /// How often everything on disk is read again.
     #[serde(deserialize_with = "period")]
     pub scrub_every: Duration,
@@ -149,6 +153,13 @@ fn whole<'de, D: serde::Deserializer<'de>>(input: D) -> Result<u64, D::Error> {
         Either::Number(number) => Ok(number),
         Either::Text(text) => text.parse().map_err(|_| wanted()),
     }
+}
+
+/// Reads how many backups are kept.
+fn kept<'de, D: Deserializer<'de>>(input: D) -> Result<u64, D::Error> {
+    let why = format!("keep_backups must be a whole number from 0, which keeps all, to {REMEMBERED}");
+    let kept = whole(input).ok().filter(|kept| usize::try_from(*kept).is_ok_and(|kept| kept <= REMEMBERED));
+    kept.ok_or_else(|| serde::de::Error::custom(why))
 }
 
 /// Why the settings cannot be used.

@@ -22,7 +22,8 @@ Examples:
 /// While a service holds the book, name the service: it writes into the folder of its own settings (backup_dir), at one
 /// revision, and goes on serving. Without one the book of --data is opened here. It is reported only after a book was
 /// restored from the file and came to the same digest. Tokens are in it without their hashes: after a restore nobody gets
-/// in with an old one. A book that takes longer than --deadline is backed up all the same; baybook info then tells.
+/// in with an old one. Once it is verified, old ones that the same service wrote go, beyond as many as its setting keep_backups
+/// says. A book that takes longer than --deadline is backed up all the same; baybook info then tells.
 #[derive(Debug, Args)]
 #[command(after_long_help = EXAMPLES)]
 pub struct BackupArgs {

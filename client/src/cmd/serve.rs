@@ -21,9 +21,9 @@ Examples:
 /// Host the service until it is told to stop
 ///
 /// Settings count in this order: flags, the environment (BAYBOOK_LISTEN, BAYBOOK_ENGINE, BAYBOOK_DATA_DIR,
-/// BAYBOOK_BACKUP_DIR, BAYBOOK_BOOK_FOLDER, BAYBOOK_ADMIN, BAYBOOK_LOG, BAYBOOK_LOG_FORMAT, BAYBOOK_SCRUB_EVERY,
-/// BAYBOOK_HISTORY_COMMITS, BAYBOOK_HISTORY_DAYS, BAYBOOK_TLS, BAYBOOK_ACCESS), the file of --config, the documented
-/// defaults. SIGTERM and SIGINT let running calls finish; a second one ends the service at once. The admin port answers
+/// BAYBOOK_BACKUP_DIR, BAYBOOK_KEEP_BACKUPS, BAYBOOK_BOOK_FOLDER, BAYBOOK_ADMIN, BAYBOOK_LOG, BAYBOOK_LOG_FORMAT,
+/// BAYBOOK_SCRUB_EVERY, BAYBOOK_HISTORY_COMMITS, BAYBOOK_HISTORY_DAYS, BAYBOOK_TLS, BAYBOOK_ACCESS), the file of --config,
+/// the documented defaults. SIGTERM and SIGINT let running calls finish; a second one ends the service at once. The admin port answers
 /// /metrics (OpenMetrics text), /live and /ready over HTTP.
 #[derive(Debug, Args)]
 #[command(after_long_help = EXAMPLES)]

@@ -10,7 +10,7 @@ use serde::{Deserialize, Serialize};
 use super::Principal;
 use crate::book::{BookError, Change, Commit, Moment, Name};
 use crate::service::State;
-use crate::upkeep::backups::LastBackup;
+use crate::upkeep::backups::Remembered;
 
 /// The record that holds the denials written last; its history holds them all.
 pub const DENIALS: &str = ".audit/denials";
@@ -112,7 +112,7 @@ pub(crate) async fn write_export(state: &State, who: &Principal, export: &Export
 }
 
 /// Writes that a backup was taken and verified.
-pub(crate) async fn write_backup(state: &State, who: &Principal, backup: &LastBackup) -> Result<(), BookError> {
+pub(crate) async fn write_backup(state: &State, who: &Principal, backup: &Remembered) -> Result<(), BookError> {
     write(state, BACKUPS, backup, who.author_or(WHOEVER)).await
 }
 

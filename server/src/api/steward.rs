@@ -84,6 +84,7 @@ impl StewardService for Steward {
 
 fn info(state: &State) -> pb::ServerInfoResponse {
     let room = standing::room(&state.data_dir);
+    let backups = state.upkeep.backups();
     let count = |count: usize| i64::try_from(count).unwrap_or(i64::MAX);
     let folders = state.catalog.folders().into_iter();
     let limits = state.limits.table().into_iter();
@@ -105,6 +106,9 @@ fn info(state: &State) -> pb::ServerInfoResponse {
             .doors
             .certificate_end()
             .map(|end| timestamp(Moment::from_micros(end.saturating_mul(1_000_000)))),
+        backup_count: Some(count(backups.0)),
+        backup_bytes: Some(i64::try_from(backups.1).unwrap_or(i64::MAX)),
+        kept_backup_count: Some(count(backups.2)),
         disk_free_bytes: room.map(|room| room.free),
         disk_size_bytes: room.map(|room| room.size),
     }

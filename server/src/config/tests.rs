@@ -9,6 +9,7 @@ fn the_defaults_are_the_file() {
     assert_eq!(config.engine, EngineKind::Sled);
     assert_eq!(config.data_dir, PathBuf::from("baybook-data"));
     assert_eq!(config.backup_dir, PathBuf::from("baybook-backups"));
+    assert_eq!(config.keep_backups, 30);
     assert_eq!(config.scrub_every, Duration::from_secs(3_600));
     assert_eq!(config.book_folder, PathBuf::new());
     assert_eq!((config.log.as_str(), config.log_format), ("info", LogFormat::Text));
@@ -44,12 +45,27 @@ fn how_much_history_is_kept_is_a_whole_number() {
 }
 
 #[test]
+fn how_many_backups_are_kept_is_bounded() {
+    let keep = |text: &'static str| {
+        let config = Config::layered(None, move |name| (name == "BAYBOOK_KEEP_BACKUPS").then(|| text.to_owned()));
+        config.map(|config| config.keep_backups).map_err(|error| error.to_string())
+    };
+    assert_eq!((keep("0"), keep("400")), (Ok(0), Ok(400)));
+    for bad in ["401", "-1", "all", ""] {
+        assert!(
+            keep(bad).is_err_and(|error| error.contains("BAYBOOK_KEEP_BACKUPS") && error.contains("to 400")),
+            "{bad}"
+        );
+    }
+}
+
+#[test]
 fn an_unknown_key_is_refused_by_name() {
     let error = Config::layered(Some(("mine.toml", "lissten = \"127.0.0.1:1\"")), |_| None).unwrap_err();
     assert_eq!(
         error.to_string(),
         "mine.toml: lissten is not a setting; settings are access, admin, backup_dir, book_folder, \
-         data_dir, engine, history_commits, history_days, listen, log, log_format, scrub_every, tls; the \
+         data_dir, engine, history_commits, history_days, keep_backups, listen, log, log_format, scrub_every, tls; the \
          settings and their defaults are in server/config.toml"
     );
 }

@@ -126,6 +126,13 @@ impl Readings {
             let help = "When the last backup was begun that was verified by restoring it, in Unix time";
             to.measured("last_verified_backup_timestamp", help, &Unit::Seconds, &seconds(backup.time))?;
         }
+        let (backups, bytes, _) = state.upkeep.backups();
+        let help = "Verified backups that the service wrote and that are still as it wrote them";
+        to.gauge("backups", help, &whole(backups))?;
+        let size = i64::try_from(bytes).unwrap_or(i64::MAX);
+        to.measured("backups_size", "Size of those backups together", &Unit::Bytes, &size)?;
+        let away = AtomicU64::new(state.upkeep.backups_taken_away());
+        to.counter("backups_taken_away", "Old backups that were taken away", &away)?;
         if let Some(room) = standing::room(&state.data_dir) {
             to.measured("disk_free", "Room on the disk of the data folder", &Unit::Bytes, &room.free)?;
             to.measured("disk_size", "Size of the disk of the data folder", &Unit::Bytes, &room.size)?;

@@ -11,6 +11,7 @@ use std::fs;
 use std::io;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
+use std::sync::atomic::Ordering;
 use std::time::{Duration, SystemTime};
 
 use bytes::Bytes;
@@ -25,6 +26,7 @@ use crate::book::catalog::timestamp;
 use crate::book::{Book, BookError, Bounds, Name};
 use crate::error::ApiError;
 use crate::service::State;
+use crate::upkeep::old::{Shelf, Written};
 
 /// How backups are named once they are believed.
 const SUFFIX: &str = ".backup";
@@ -53,8 +55,21 @@ pub struct LastBackup {
     pub bytes: u64,
 }
 
+/// What the book remembers of backups.
+#[derive(Debug, Serialize, Deserialize)]
+pub(crate) struct Remembered {
+    /// The last one.
+    #[serde(flatten)]
+    pub(crate) last: LastBackup,
+    /// All that there are; what an earlier release wrote does not tell.
+    pub(crate) shelf: Option<Shelf>,
+    /// Old ones that are taken away once this is written.
+    #[serde(default)]
+    pub(crate) going: Vec<String>,
+}
+
 /// Reads what an earlier run remembered.
-pub(super) fn remembered(book: &dyn Book) -> Option<LastBackup> {
+pub(super) fn remembered(book: &dyn Book) -> Option<Remembered> {
     serde_json::from_slice(&book.get(audit::BACKUPS)?.value).ok()
 }
 
@@ -69,13 +84,43 @@ pub(crate) async fn take(state: Arc<State>, who: Principal) -> Result<LastBackup
         let taken = taken.inspect_err(|error| tracing::error!(%error, "a backup failed"))?;
         tracing::info!(file = taken.file, revision = taken.revision, bytes = taken.bytes, "a backup was verified");
         *state.upkeep.last_backup.write() = Some(taken.clone());
-        if let Err(error) = audit::write_backup(&state, &who, &taken).await {
-            // A full disk is the moment when a backup is needed most.
+        let noted = note(&state, &who, &taken).await;
+        if let Err(error) = noted {
+            // A full disk is the moment when a backup is needed most. Nothing is taken away that is not written down.
             tracing::warn!(%error, "the backup stands, but the book could not take note of it");
+            return Ok(taken);
+        }
+        let tidied = Arc::clone(&state);
+        let tidied = tokio::task::spawn_blocking(move || {
+            // One backup at a time: nobody else changes what is on the shelf, and whoever asks does not wait for a disk.
+            let mut shelf = tidied.upkeep.shelf.lock().clone();
+            let gone = shelf.take_away(tidied.upkeep.keep_backups);
+            *tidied.upkeep.shelf.lock() = shelf;
+            tidied.upkeep.taken_away.fetch_add(gone as u64, Ordering::Relaxed);
+        });
+        if tidied.await.is_err() {
+            tracing::error!("old backups could not be looked through");
         }
         Ok(taken)
     });
     work.await.unwrap_or_else(|_| Err(ApiError::Fault { why: "a backup broke off".to_owned() }))
+}
+
+/// Writes down what was taken, what else there is, and what is going to be taken away.
+async fn note(state: &Arc<State>, who: &Principal, taken: &LastBackup) -> Result<(), BookError> {
+    let (own, newest) = (Arc::clone(state), Written::of(taken));
+    let put = tokio::task::spawn_blocking(move || {
+        let mut shelf = own.upkeep.shelf.lock().clone();
+        shelf.folder = fs::canonicalize(&own.upkeep.backup_dir).unwrap_or_else(|_| own.upkeep.backup_dir.clone());
+        shelf.put(newest);
+        let going = shelf.beyond(own.upkeep.keep_backups).iter().map(|one| one.name.clone()).collect();
+        *own.upkeep.shelf.lock() = shelf.clone();
+        (shelf, going)
+    });
+    // With nothing known of what there is, nothing is written of it either, and nothing goes.
+    let (shelf, going) = put.await.map_or((None, Vec::new()), |(shelf, going)| (Some(shelf), going));
+    let remembered = Remembered { last: taken.clone(), shelf, going };
+    audit::write_backup(state, who, &remembered).await
 }
 
 /// Writes a backup, restores a book from it beside it, compares, and only then gives the file its name.

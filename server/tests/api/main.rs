@@ -7,6 +7,7 @@ mod calculator;
 mod edges;
 mod guessing;
 mod import;
+mod old_backups;
 mod operations;
 mod overload;
 mod rig;

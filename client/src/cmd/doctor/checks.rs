@@ -20,6 +20,10 @@ const CERTIFICATE_DAYS: f64 = 30.0;
 /// Days after which the last verified backup is too old.
 const BACKUP_DAYS: f64 = 7.0;
 
+/// Backups at which it is time to let old ones go, and how many the settings keep by themselves.
+const BACKUPS_MANY: i64 = 100;
+const BACKUPS_KEPT: i64 = 30;
+
 /// Seconds by which two clocks may differ, and beyond which tokens and times in the book mislead.
 const CLOCK_S: (f64, f64) = (2.0, 60.0);
 
@@ -48,6 +52,7 @@ pub fn all(reply: &pb::ServerInfoResponse, took: Duration) -> Vec<Finding> {
     findings.extend(reply.certificate_end_time.as_ref().map(|end| certificate(Some(end.seconds), now)));
     findings.extend(reply.disk_free_bytes.map(|free| disk(free, reply.disk_size_bytes.unwrap_or(0))));
     if reply.engine != "memory" {
+        findings.extend(backups(reply));
         findings.push(backup(reply.last_backup.as_ref().and_then(|backup| backup.time.as_ref()).map(seconds), now));
     }
     findings
@@ -141,6 +146,23 @@ fn backup(begun: Option<f64>, now: f64) -> Finding {
     if days < BACKUP_DAYS { Finding::ok("backup", seen) } else { Finding::warn("backup", seen, next) }
 }
 
+/// Looks at how many backups there are, and whether old ones go.
+fn backups(reply: &pb::ServerInfoResponse) -> Option<Finding> {
+    let (count, bytes, kept) = (reply.backup_count?, reply.backup_bytes?, reply.kept_backup_count?);
+    #[expect(clippy::cast_precision_loss, reason = "shown in MiB")]
+    let mib = bytes as f64 / f64::from(1 << 20);
+    let seen = format!("{count} that the service wrote are in its folder, {mib:.0} MiB");
+    Some(match kept {
+        0 if count >= BACKUPS_MANY => {
+            let next =
+                format!("keep_backups = {BACKUPS_KEPT} in the settings of the service, or take old ones away by hand");
+            Finding::warn("backups", format!("{seen}; nothing takes old ones away"), next)
+        }
+        0 => Finding::ok("backups", format!("{seen}; all are kept")),
+        kept => Finding::ok("backups", format!("{seen}; at most {kept} are kept")),
+    })
+}
+
 /// Returns this machine's clock, in seconds since the Unix epoch.
 pub fn now() -> f64 {
     SystemTime::now().duration_since(UNIX_EPOCH).unwrap_or_default().as_secs_f64()
@@ -183,6 +205,22 @@ mod tests {
         assert_eq!(backup(Some(0.0), DAY_S).verdict, Ok);
         let judge = |free| disk(free, 1 << 40).verdict;
         assert_eq!([judge(2 << 30), judge(1 << 29), judge(1 << 20)], [Ok, Warn, Fail]);
+    }
+
+    #[test]
+    fn many_backups_of_which_none_goes_are_warned_of() {
+        let judge = |count, kept| {
+            let reply = pb::ServerInfoResponse {
+                backup_count: Some(count),
+                backup_bytes: Some(5 << 20),
+                kept_backup_count: Some(kept),
+                ..Default::default()
+            };
+            backups(&reply).unwrap()
+        };
+        assert_eq!([judge(99, 0).verdict, judge(100, 0).verdict, judge(100, 100).verdict], [Ok, Warn, Ok]);
+        assert_eq!(judge(2, 30).seen, "2 that the service wrote are in its folder, 5 MiB; at most 30 are kept");
+        assert!(backups(&pb::ServerInfoResponse::default()).is_none(), "an older service does not tell");
     }
 
     #[test]

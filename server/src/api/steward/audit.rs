@@ -9,7 +9,7 @@ use crate::book::catalog::timestamp;
 use crate::book::{Moment, PastCommit, Revision};
 use crate::error::ApiError;
 use crate::service::State;
-use crate::upkeep::backups::LastBackup;
+use crate::upkeep::backups::Remembered;
 
 pub(super) async fn list(state: &State, wire: &pb::ListAuditRequest) -> Result<pb::ListAuditResponse, ApiError> {
     let size = crate::api::page::size(wire.page_size, &state.limits)?;
@@ -86,8 +86,14 @@ fn own(record: &mut pb::AuditRecord, name: &str, value: &[u8]) {
         };
     } else if name == BACKUPS {
         record.kind = pb::AuditKind::Backup.into();
-        record.note = match serde_json::from_slice::<LastBackup>(value) {
-            Ok(backup) => format!("{} at revision {}", backup.file, backup.revision),
+        record.note = match serde_json::from_slice::<Remembered>(value) {
+            Ok(Remembered { last, going, .. }) if going.is_empty() => {
+                format!("{} at revision {}", last.file, last.revision)
+            }
+            Ok(Remembered { last, going, .. }) => {
+                let going = going.join(", ");
+                format!("{} at revision {}; old ones go: {going}", last.file, last.revision)
+            }
             Err(_) => UNREADABLE.to_owned(),
         };
     }
