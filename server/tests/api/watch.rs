@@ -374,7 +374,13 @@ async fn a_cursor_older_than_what_is_kept_is_refused_and_the_oldest_one_is_good(
         newest = rig.put(vec![vehicle("van-1", &format!("{newest}"))]).await;
         if newest % 50 == 1 {
             rig.put(noted(1, usize::try_from(newest).unwrap() % 99)).await;
-            tokio::time::sleep(Duration::from_millis(1_500)).await;
+            // Old commits go once the second copy's thread has found the book still twice, a second apart.
+            for _ in 0..30 {
+                if history_of(&rig).await > 0 {
+                    break;
+                }
+                tokio::time::sleep(Duration::from_millis(100)).await;
+            }
         }
     }
     live.1.through(&mut live.0, newest).await;
