@@ -55,11 +55,15 @@ pub enum Fault {
     OldContentNewEtag,
     /// New content shows the old revision.
     NewContentOldEtag,
+    /// An etag is not compared when an entry is removed.
+    RemovesUnseen,
+    /// A removal is refused, and done.
+    RemovalRefusedButDone,
     /// No fault: before a commit of `importer` somebody else changes the same entries, once.
     SomebodyElseFirst,
 }
 
-pub const FAULTS: [Fault; 18] = [
+pub const FAULTS: [Fault; 20] = [
     Fault::StaleRead,
     Fault::EarlyAcknowledgement,
     Fault::LostAfterAcknowledgement,
@@ -78,6 +82,8 @@ pub const FAULTS: [Fault; 18] = [
     Fault::CreatesOverOld,
     Fault::OldContentNewEtag,
     Fault::NewContentOldEtag,
+    Fault::RemovesUnseen,
+    Fault::RemovalRefusedButDone,
 ];
 
 /// How often the faults strike that strike now and then.
@@ -180,6 +186,12 @@ impl BadBook {
                     Change::Put { name, value: prost::Message::encode_to_vec(&bare).into() }
                 });
                 self.inner.commit(Commit { changes: changes.collect(), time, ..Commit::default() }).await?;
+            }
+            Fault::RemovesUnseen if removes => loosen(&mut commit, |expect| matches!(expect, Expect::At(_))),
+            Fault::RemovalRefusedButDone if removes && self.strikes() => {
+                let refused = refusal(&commit, newest);
+                self.inner.commit(commit).await?;
+                return Err(refused);
             }
             Fault::RemovesNothing if removes => {
                 commit.changes.clear();

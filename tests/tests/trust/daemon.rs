@@ -26,16 +26,12 @@ pub struct Daemon {
 }
 
 impl Daemon {
-    /// Starts the service on a data directory, and does not wait for it.
-    pub fn begin(data: &Path) -> Self {
-        Self::begin_with(data, &[])
-    }
-
-    /// The same with settings of its own.
-    fn begin_with(data: &Path, settings: &[(&str, &str)]) -> Self {
+    /// Starts the service on a data directory with settings of its own, by the names they have in the environment after
+    /// `BAYBOOK_`, and does not wait for it.
+    pub fn begin_with(data: &Path, settings: &[(&str, &str)]) -> Self {
         let mut command = Command::new(program());
         let own = ["SERVER", "BOOK_FOLDER", "DATA_DIR", "LISTEN", "ENGINE", "LOG", "TLS", "ACCESS", "BACKUP_DIR"];
-        for variable in own.into_iter().chain(["HISTORY_COMMITS", "HISTORY_DAYS"]) {
+        for variable in own.into_iter().chain(["HISTORY_COMMITS", "HISTORY_DAYS", "KEEP_BACKUPS"]) {
             command.env_remove(format!("BAYBOOK_{variable}"));
         }
         command.envs(settings.iter().map(|(name, value)| (format!("BAYBOOK_{name}"), *value)));

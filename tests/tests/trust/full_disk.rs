@@ -1,6 +1,6 @@
-//! A disk that is full: a small file system of its own, in memory, mounted where nobody else sees it. This test starts itself
-//! again in a new mount namespace: without rights where the system lets it, else as root; where neither is let, it says that
-//! it was skipped.
+//! A disk that is full: a small file system of its own, mounted where nobody else sees it, in memory and on a disk image. Each
+//! test starts itself again in a new mount namespace: without rights where the system lets it, else as root; where neither is
+//! let, it says that it was skipped.
 
 use std::{
     fs::{self, File},
@@ -26,20 +26,44 @@ use crate::{
 /// Names the mount point to the test within the namespace.
 const SMALL: &str = "BAYBOOK_TEST_SMALL_DISK";
 const BYTES: u64 = 12 << 20;
+/// Of the disk image: the file system's own journal and tables take some megabytes of it.
+const IMAGE_BYTES: u64 = 32 << 20;
+/// As root only, or without rights as well.
+const ROOT: &[&str] = &["--mount"];
+const ANYBODY: &[&str] = &["--user", "--map-root-user", "--mount"];
 
 type Client = SpecBookServiceClient<Channel>;
 
 #[test]
 fn on_a_full_disk_reads_go_on_and_writes_say_what_they_need() {
+    on(&format!("mount -t tmpfs -o size={BYTES} small \"${SMALL}\""), &[ANYBODY, ROOT], "a file system in memory");
+}
+
+/// The same on a file system with a journal of its own, which takes room later than it is asked for.
+#[test]
+fn on_a_full_disk_image_the_same_holds() {
+    let folder = tempfile::tempdir().unwrap();
+    let image = folder.path().join("image");
+    File::create(&image).unwrap().set_len(IMAGE_BYTES).unwrap();
+    let made = Command::new("mkfs.ext4").args(["-q", "-F", "-m", "0"]).arg(&image).output();
+    match made {
+        Ok(made) if made.status.success() => {}
+        other => return println!("SKIPPED, nothing was shown: no ext4 can be made here: {other:?}"),
+    }
+    on(&format!("mount -o loop '{}' \"${SMALL}\"", image.display()), &[ROOT], "ext4 on a disk image");
+}
+
+/// Mounts a small file system and runs the test on it.
+fn on(mount: &str, namespaces: &[&[&str]], what: &str) {
     // Built outside, while there is room.
     program();
     let folder = tempfile::tempdir().unwrap();
     let me = std::env::current_exe().unwrap();
     let mut refused = Vec::new();
-    for namespace in [&["--user", "--map-root-user", "--mount"][..], &["--mount"][..]] {
-        let script = format!("mount -t tmpfs -o size={BYTES} small \"${SMALL}\" && echo mounted && exec \"$0\" \"$@\"");
+    for namespace in namespaces {
+        let script = format!("{mount} && echo mounted && exec \"$0\" \"$@\"");
         let output = Command::new("unshare")
-            .args(namespace)
+            .args(*namespace)
             .args(["sh", "-c", &script])
             .arg(&me)
             .args(["--exact", "full_disk::within", "--nocapture", "--include-ignored"])
@@ -50,7 +74,7 @@ fn on_a_full_disk_reads_go_on_and_writes_say_what_they_need() {
             Ok(output) => {
                 let (said, talk) = (String::from_utf8_lossy(&output.stdout), String::from_utf8_lossy(&output.stderr));
                 if said.lines().any(|line| line == "mounted") {
-                    println!("in a namespace of unshare {}:\n{said}", namespace.join(" "));
+                    println!("on {what}, in a namespace of unshare {}:\n{said}", namespace.join(" "));
                     assert!(output.status.success(), "{said}\n{talk}");
                     assert!(said.contains("the disk was full"), "the test within did not run: {said}\n{talk}");
                     return;
@@ -60,7 +84,7 @@ fn on_a_full_disk_reads_go_on_and_writes_say_what_they_need() {
             Err(cause) => refused.push(format!("unshare: {cause}")),
         }
     }
-    println!("SKIPPED, nothing was shown: no small file system can be mounted here:\n{}", refused.join("\n"));
+    println!("SKIPPED, nothing was shown: {what} cannot be mounted here:\n{}", refused.join("\n"));
 }
 
 /// The test itself, on the small file system.
@@ -205,14 +229,20 @@ fn fill(disk: &Path) {
     let taken = (0..).map(|count| disk.join(if count == 0 { "filler".to_owned() } else { format!("filler-{count}") }));
     let path = taken.into_iter().find(|path| !path.exists()).expect("a name is free");
     let mut file = File::create(path).unwrap();
-    for bytes in [&vec![0x5a; 64 << 10][..], &[0x5a; 512], &[0x5a]] {
-        loop {
-            match file.write(bytes) {
-                Ok(_) => {}
-                Err(cause) if cause.kind() == ErrorKind::StorageFull => break,
-                Err(cause) => panic!("{cause}"),
+    let mut more = true;
+    while more {
+        more = false;
+        for bytes in [&vec![0x5a; 64 << 10][..], &[0x5a; 512], &[0x5a]] {
+            loop {
+                match file.write(bytes) {
+                    Ok(_) => more = true,
+                    Err(cause) if cause.kind() == ErrorKind::StorageFull => break,
+                    Err(cause) => panic!("{cause}"),
+                }
             }
         }
+        // What was set aside for its tables and not needed is free again then.
+        file.sync_all().unwrap();
     }
 }
 

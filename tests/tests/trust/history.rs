@@ -129,6 +129,46 @@ impl Specification for Pair {
     }
 }
 
+/// How removals and what they race with came out, so that a test is seen to have made them meet.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Races {
+    /// Entries removed as they had been seen, and removals that came too late for that.
+    pub removed: u64,
+    pub removed_too_late: u64,
+    /// Entries put where there was none, and puts that came too late for that, or for what they had seen.
+    pub put_anew: u64,
+    pub put_too_late: u64,
+    /// Readings that found nothing.
+    pub found_nothing: u64,
+}
+
+impl Races {
+    fn note(&mut self, call: &Call) {
+        match call {
+            Call::Remove { want: Want::At(_), done: Some(_), .. } => self.removed += 1,
+            Call::Remove { want: Want::At(_), done: None, .. } => self.removed_too_late += 1,
+            Call::Put { want: Want::Absent, done: Some(_), .. } => self.put_anew += 1,
+            Call::Put { done: None, .. } => self.put_too_late += 1,
+            Call::Get { found: None, .. } | Call::GetBoth { found: None } => self.found_nothing += 1,
+            _ => {}
+        }
+    }
+
+    pub fn add(&mut self, more: Self) {
+        self.removed += more.removed;
+        self.removed_too_late += more.removed_too_late;
+        self.put_anew += more.put_anew;
+        self.put_too_late += more.put_too_late;
+        self.found_nothing += more.found_nothing;
+    }
+
+    /// The rarest of them.
+    pub fn least(&self) -> u64 {
+        let all = [self.removed, self.removed_too_late, self.put_anew, self.put_too_late, self.found_nothing];
+        all.into_iter().min().unwrap_or(0)
+    }
+}
+
 type Event = (usize, Action<Call>);
 
 /// Writes down, key by key, what happens when.
@@ -160,6 +200,19 @@ impl Recorder {
 
     pub fn calls(&self) -> usize {
         self.0.iter().map(|events| events.lock().expect("no writer fails").len() / 2).sum()
+    }
+
+    /// How removals and what they race with came out.
+    pub fn races(&self) -> Races {
+        let mut races = Races::default();
+        for events in &self.0 {
+            for (_, event) in events.lock().expect("no writer fails").iter() {
+                if let Action::Response(call) = event {
+                    races.note(call);
+                }
+            }
+        }
+        races
     }
 
     /// Returns the first key whose history no order explains; nothing when the history is spoilt.

@@ -24,6 +24,9 @@ use crate::{
 };
 
 const WRITERS: usize = 8;
+/// Backups that the service keeps; old ones go while it is killed.
+const KEPT: usize = 3;
+const SETTINGS: [(&str, &str); 1] = [("KEEP_BACKUPS", "3")];
 /// Kills of one book, and of the short run.
 const KILLS_A_BOOK: u64 = 20;
 const KILLS: u64 = 20;
@@ -85,12 +88,12 @@ async fn one_book(seed: u64, folder: &Path, all: &mut Figures) {
     let mut newest = 0;
     while all.kills() < end {
         while rng.random_bool(0.3) {
-            let daemon = Daemon::begin(&data);
+            let daemon = Daemon::begin_with(&data, &SETTINGS);
             tokio::time::sleep(Duration::from_micros(rng.random_range(0..60_000))).await;
             daemon.kill();
             all.start += 1;
         }
-        let (daemon, address) = Daemon::start(&data);
+        let (daemon, address) = Daemon::start_with(&data, &SETTINGS);
         settle(&mut writers, &importer, address, &mut newest).await;
         let (killed, paused) = (Arc::new(AtomicBool::new(false)), Arc::new(AtomicBool::new(false)));
         let mut writing = Vec::new();
@@ -141,7 +144,7 @@ async fn one_book(seed: u64, folder: &Path, all: &mut Figures) {
             keeper = backing_up.await.expect("what a keeper was told holds");
         }
     }
-    let (daemon, address) = Daemon::start(&data);
+    let (daemon, address) = Daemon::start_with(&data, &SETTINGS);
     settle(&mut writers, &importer, address, &mut newest).await;
     for writer in &mut writers {
         writer.check_past(&mut book(address).await).await;
@@ -172,15 +175,15 @@ async fn settle(writers: &mut [Writer], importer: &Importer, address: std::net::
 }
 
 /// The newest backup that was acknowledged comes to what was told of it; so does the newest file that bears a backup's name,
-/// whether or not anybody was told.
+/// whether or not anybody was told. Old ones went only for newer ones.
 fn restores(folder: &Path, keeper: &Keeper) {
-    for note in &keeper.told {
-        assert!(Path::new(&note.file).is_file(), "the backup {} was acknowledged and is gone", note.file);
-    }
-    let told = keeper.told.last().map(|note| (note.file.clone(), Some(note.digest.clone())));
-    let named = std::fs::read_dir(folder.join("backups")).into_iter().flatten().flatten().map(|file| file.path());
-    let named = named.filter(|path| path.extension().is_some_and(|end| end == "backup")).max();
-    let named = named.map(|path| (path.display().to_string(), None));
+    let files = std::fs::read_dir(folder.join("backups")).into_iter().flatten().flatten().map(|file| file.path());
+    let files: Vec<_> = files.filter(|path| path.extension().is_some_and(|end| end == "backup")).collect();
+    assert!(files.len() >= keeper.told.len().min(KEPT), "{} of {} backups are left", files.len(), keeper.told.len());
+    // One that was written down and not told of before a kill counts as well.
+    let told = keeper.told.last().filter(|note| Path::new(&note.file).is_file() || files.len() < KEPT);
+    let told = told.map(|note| (note.file.clone(), Some(note.digest.clone())));
+    let named = files.into_iter().max().map(|path| (path.display().to_string(), None));
     for (index, (file, digest)) in told.into_iter().chain(named).enumerate() {
         let into = folder.join(format!("restored-{index}"));
         let output = Command::new(program())

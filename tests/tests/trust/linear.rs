@@ -21,7 +21,7 @@ use crate::{
     bad_store::{BadBook, FAULTS, Fault},
     bolt,
     daemon::book as client,
-    history::{Call, Done, Recorder, Seen, Want},
+    history::{Call, Done, Races, Recorder, Seen, Want},
     number, runtime, seeds,
 };
 
@@ -41,35 +41,60 @@ enum Store {
     Bad(Fault),
 }
 
+/// Which calls are drawn.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Mix {
+    /// All kinds, of several entries.
+    All,
+    /// Mostly removals of the entries of one key, and what they race with.
+    Removals,
+}
+
 #[test]
 fn histories_on_the_journal_are_linearizable() {
-    good("histories_on_the_journal", Store::Journal);
+    good("histories_on_the_journal", Store::Journal, Mix::All);
 }
 
 #[test]
 fn histories_in_memory_are_linearizable() {
-    good("histories_in_memory", Store::Memory);
+    good("histories_in_memory", Store::Memory, Mix::All);
 }
 
-fn good(test: &str, store: Store) {
-    let mut calls = 0;
+/// Removals of what was seen, of what is gone and came back, and of whatever there is, while others put and read it.
+#[test]
+fn histories_of_removals_are_linearizable() {
+    for store in [Store::Journal, Store::Memory] {
+        let (races, histories) = good("histories_of_removals", store, Mix::Removals);
+        println!("{store:?}: {races:?}");
+        assert!(races.least() >= histories, "too few of them met in {histories} histories: {races:?}");
+    }
+}
+
+fn good(test: &str, store: Store, mix: Mix) -> (Races, u64) {
+    let (mut calls, mut races, mut run) = (0, Races::default(), 0);
     let histories = asked("BAYBOOK_HISTORIES").unwrap_or(HISTORIES);
     seeds(test, histories, |seed| {
-        let (more, unexplained) = history(store, seed);
-        calls += more;
+        let (seen, unexplained) = history(store, mix, seed);
+        calls += seen.0;
+        races.add(seen.1);
+        run += 1;
         if let Some((key, events)) = unexplained {
             events.iter().for_each(|event| println!("{event:?}"));
             panic!("{store:?}, seed {seed}: no order of the calls explains what was seen of key {key}");
         }
     });
-    println!("{store:?}: {histories} histories of {CALLERS} callers, {calls} calls, each explained by one order");
+    let what = if mix == Mix::All { "" } else { ", mostly removals" };
+    println!("{store:?}: {run} histories of {CALLERS} callers, {calls} calls{what}, each explained by one order");
+    (races, run)
 }
 
 #[test]
 fn every_bad_store_is_found_out() {
     let mut caught = 0;
     for fault in FAULTS {
-        let found = (0..CHANCES).find(|seed| history(Store::Bad(fault), *seed).1.is_some());
+        let of_removals = matches!(fault, Fault::RemovesUnseen | Fault::RemovalRefusedButDone);
+        let mix = if of_removals { Mix::Removals } else { Mix::All };
+        let found = (0..CHANCES).find(|seed| history(Store::Bad(fault), mix, *seed).1.is_some());
         match found {
             Some(seed) => println!("{fault:?}: found out in history {}", seed + 1),
             None => panic!("{fault:?}: {CHANCES} histories were explained; {caught} others were found out"),
@@ -107,7 +132,7 @@ fn a_message_of_an_import_takes_effect_whole() {
 type Unexplained = Option<(usize, Vec<(usize, todc_utils::Action<Call>)>)>;
 
 /// Lets callers call, and checks what they saw.
-fn history(store: Store, seed: u64) -> (usize, Unexplained) {
+fn history(store: Store, mix: Mix, seed: u64) -> ((usize, Races), Unexplained) {
     let folder = tempfile::tempdir().unwrap();
     let runtime = runtime();
     let recorder = Arc::new(Recorder::new(KEYS));
@@ -142,6 +167,8 @@ fn history(store: Store, seed: u64) -> (usize, Unexplained) {
                 rng: StdRng::seed_from_u64(seed * 1_000 + id as u64),
                 numbers: Arc::clone(&numbers),
                 seen: [[None; 2]; KEYS],
+                gone: [[None; 2]; KEYS],
+                mix,
                 strict: !matches!(store, Store::Bad(_)),
             };
             callers.push(tokio::spawn(caller.call_on(Arc::clone(&recorder))));
@@ -154,7 +181,7 @@ fn history(store: Store, seed: u64) -> (usize, Unexplained) {
     });
     drop(runtime);
     let recorder = Arc::into_inner(recorder).expect("all callers have ended");
-    (recorder.calls(), recorder.unexplained())
+    ((recorder.calls(), recorder.races()), recorder.unexplained())
 }
 
 /// One of the callers, and what it has last seen of each entry.
@@ -164,6 +191,9 @@ struct Caller {
     rng: StdRng,
     numbers: Arc<AtomicU64>,
     seen: [[Option<Seen>; 2]; KEYS],
+    /// The revision at which it has last seen an entry that it then saw no more.
+    gone: [[Option<i64>; 2]; KEYS],
+    mix: Mix,
     /// Whether an error that is no refusal is a failure of the test.
     strict: bool,
 }
@@ -171,7 +201,7 @@ struct Caller {
 impl Caller {
     async fn call_on(mut self, recorder: Arc<Recorder>) {
         for _ in 0..CALLS {
-            let key = self.rng.random_range(0..KEYS);
+            let key = if self.mix == Mix::All { self.rng.random_range(0..KEYS) } else { 0 };
             let call = self.draw(key);
             recorder.called(self.id, key);
             let answered = self.send(key, call).await;
@@ -210,6 +240,20 @@ impl Caller {
     fn draw(&mut self, key: usize) -> Call {
         let side = self.rng.random_range(0..2);
         let number = self.numbers.fetch_add(1, Ordering::Relaxed);
+        if self.mix == Mix::Removals {
+            return match self.rng.random_range(0..100) {
+                0..15 => Call::Get { side, found: None },
+                15..25 => Call::GetBoth { found: None },
+                25..50 => Call::Put { side, number, want: self.want(key, side), done: None },
+                50..60 => Call::PutBoth { number, want: [self.want(key, 0), self.want(key, 1)], done: None },
+                60..70 => {
+                    // An entry that is gone may have come back: it is another one.
+                    let want = self.gone[key][side].map_or(Want::Any, Want::At);
+                    Call::Remove { side, want, done: None }
+                }
+                _ => Call::Remove { side, want: self.want(key, side), done: None },
+            };
+        }
         match self.rng.random_range(0..100) {
             0..30 => Call::Get { side, found: None },
             30..50 => Call::GetBoth { found: None },
@@ -221,6 +265,16 @@ impl Caller {
 
     /// Notes what the next expectation will be based on.
     fn remember(&mut self, key: usize, call: &Call) {
+        let before = self.seen[key];
+        self.see(key, call);
+        for (side, before) in before.into_iter().enumerate() {
+            if let (Some((_, revision)), None) = (before, self.seen[key][side]) {
+                self.gone[key][side] = Some(revision);
+            }
+        }
+    }
+
+    fn see(&mut self, key: usize, call: &Call) {
         match *call {
             Call::Get { side, found } => self.seen[key][side] = found,
             Call::GetBoth { found: Some(found) } => self.seen[key] = found.map(Some),

@@ -26,6 +26,7 @@ mod linear;
 mod lost_reply;
 #[path = "../scenarios/program.rs"]
 mod program;
+mod references;
 mod shutdown;
 
 use std::panic::{AssertUnwindSafe, catch_unwind, resume_unwind};
