@@ -52,16 +52,17 @@ async fn opens(directory: &Path) {
     assert_eq!(book.commit(changes([put("nuts/new", "1")])).await.unwrap().revision, revision(3));
 }
 
-/// A base, the commits after it, the marks and the store behind them; and a backup of the same. The revisions through 39
-/// were let go of.
+/// A base, the commits after it, the marks and the store behind them; the same with marks that vouch for the base; and a
+/// backup of it. The revisions through 39 were let go of.
 #[tokio::test]
-async fn a_directory_and_a_backup_of_the_third_format_open() {
+async fn directories_of_the_third_and_fourth_format_and_a_backup_open() {
     let home = tempfile::tempdir().unwrap();
-    let (left, restored) = (home.path().join("left"), home.path().join("restored"));
-    copy(&left_behind("third"), &left);
+    let [third, fourth, restored] = ["third", "fourth", "restored"].map(|name| home.path().join(name));
+    copy(&left_behind("third"), &third);
+    copy(&left_behind("fourth"), &fourth);
     let contents = crate::book::backup::restore(&left_behind("third.backup"), &restored, &Bounds::default()).unwrap();
     assert_eq!(format!("{:032x}", contents.tally.digest()), "4ac1cafef64bafd31f8da4529870c770");
-    for directory in [left, restored] {
+    for directory in [third, fourth, restored] {
         let book = LocalBook::open(&directory, Bounds::default()).unwrap();
         assert_eq!(
             (book.revision(), book.tally(), book.horizon().revision),
