@@ -7,7 +7,7 @@ use std::{
 };
 
 use anstream::{AutoStream, ColorChoice};
-use serde::Serialize;
+use erased_serde::Serialize;
 use serde_json::Value;
 use tracing_appender::non_blocking::{NonBlocking, NonBlockingBuilder, WorkerGuard};
 
@@ -98,7 +98,7 @@ impl Out {
     }
 
     /// Writes one JSON value on no line of its own, for a list that is written as it comes.
-    pub fn json_value<T: Serialize>(&mut self, value: &T) -> Result<(), Stop> {
+    pub fn json_value(&mut self, value: &dyn Serialize) -> Result<(), Stop> {
         serde_json::to_writer(&mut self.stdout, value).map_err(io::Error::from)?;
         Ok(())
     }
@@ -126,7 +126,7 @@ impl Out {
         Ok(())
     }
 
-    fn json<T: Serialize>(&mut self, value: &T, pretty: bool) -> Result<(), Stop> {
+    fn json(&mut self, value: &dyn Serialize, pretty: bool) -> Result<(), Stop> {
         if pretty {
             serde_json::to_writer_pretty(&mut self.stdout, value).map_err(io::Error::from)?;
         } else {
@@ -231,7 +231,7 @@ pub fn tell_usage(error: &clap::Error, command: &str) -> Exit {
     if error.use_stderr() { Exit::Usage } else { Exit::Ok }
 }
 
-fn value<T: Serialize>(element: &T) -> Result<Value, Stop> {
+fn value(element: &dyn Serialize) -> Result<Value, Stop> {
     serde_json::to_value(element).map_err(|error| {
         Failure::new(Exit::Fault, "the reply cannot be written as JSON")
             .at("reply", error.to_string())

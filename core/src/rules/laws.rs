@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use proptest::prelude::*;
 
-use super::{Report, Severity, Verdict, check, run::fixture::*};
+use super::{Report, Severity, Verdict, check, check_briefly, run::fixture::*};
 use crate::{
     model::{
         policy::Policy,
@@ -428,6 +428,36 @@ proptest! {
         }
         if report.verdict == Verdict::Blocked {
             prop_assert!(report.findings.iter().any(|f| f.severity == Severity::Block && f.recalled.is_none()));
+        }
+    }
+
+    /// Plans judged together and briefly get what each gets alone, but for the words that nobody asked for.
+    #[test]
+    fn judging_briefly_leaves_out_words_only(
+        drawn in prop::collection::vec((numbers(), prop::collection::vec(prop::bool::weighted(0.05), 140)), 0..20),
+    ) {
+        let plans: Vec<_> = drawn.into_iter().map(|(n, mask)| {
+            let mut p = numbered(n);
+            let mut bits = mask.iter().copied().cycle();
+            let mut knock = |_| bits.next().unwrap_or(false);
+            let mut visitor = Visitor { knock: &mut knock };
+            see_rest(&mut p, &mut visitor);
+            see_ratings(&mut p, true, &mut visitor);
+            p
+        }).collect();
+        let briefly = check_briefly(&plans.iter().collect::<Vec<_>>());
+        prop_assert_eq!(briefly.len(), plans.len());
+        for (brief, plan) in briefly.iter().zip(&plans) {
+            let mut whole = check(plan);
+            let governing = whole.governing_place();
+            // Where words lean on other findings all are written out, which is no less than was asked for.
+            if brief.findings.iter().enumerate().any(|(place, found)| Some(place) != governing && found.message.is_empty()) {
+                for (place, finding) in whole.findings.iter_mut().enumerate().filter(|(place, _)| Some(*place) != governing) {
+                    prop_assert!(brief.findings[place].message.is_empty());
+                    finding.message.clear();
+                }
+            }
+            prop_assert_eq!(brief, &whole);
         }
     }
 

@@ -4,6 +4,7 @@ use std::{io::Write as _, path::PathBuf};
 
 use baybook_proto::v1 as pb;
 use clap::Args;
+use erased_serde::Serialize;
 
 use super::{Kind, kind_number};
 use crate::{
@@ -50,7 +51,7 @@ pub async fn run(args: ExportArgs, context: &mut Context) -> Outcome {
     let (mut count, mut revision, mut whole, mut content) = (0_usize, 0, false, String::new());
     while let Some(message) = stream.message().await.map_err(failed)? {
         for entry in &message.entries {
-            let mut line = serde_json::to_vec(entry).map_err(|error| write_failure(&error.into()))?;
+            let mut line = serde_json::to_vec(entry as &dyn Serialize).map_err(|error| write_failure(&error.into()))?;
             line.push(b'\n');
             match &mut file {
                 Some(file) => file.write_all(&line).map_err(|error| write_failure(&error))?,

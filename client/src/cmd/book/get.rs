@@ -2,6 +2,7 @@
 
 use baybook_proto::v1 as pb;
 use clap::Args;
+use erased_serde::Serialize;
 
 use super::label;
 use crate::{
@@ -69,7 +70,7 @@ fn draw(reply: &pb::GetEntryResponse, page: &mut Page) {
 fn spec_fields(entry: &pb::Entry) -> Vec<(String, String)> {
     let bare = pb::Entry { spec: entry.spec.clone(), ..pb::Entry::default() };
     let mut fields = Vec::new();
-    if let Ok(value) = serde_json::to_value(&bare) {
+    if let Ok(value) = serde_json::to_value(&bare as &dyn Serialize) {
         flatten(String::new(), &value, &mut fields);
     }
     for (field, _) in &mut fields {

@@ -1,6 +1,7 @@
 //! What a feed writes: one line for each entry of a snapshot, and one for each commit.
 
 use baybook_proto::v1::{self as pb, watch_book_response::Event};
+use erased_serde::Serialize;
 use serde_json::json;
 
 use super::cursor_of;
@@ -87,7 +88,7 @@ impl Lines {
             return Ok(());
         }
         if out.format == Format::Ndjson {
-            return line(out, &json!({"commit": whole}));
+            return line(out, &json!({"commit": &whole as &dyn Serialize}));
         }
         let who = if whole.author.is_empty() { "-".to_owned() } else { std::mem::take(&mut whole.author) };
         let when = stamp::text(whole.commit_time.as_ref());
@@ -97,7 +98,7 @@ impl Lines {
 
 fn entry_line(entry: &pb::Entry, out: &mut Out) -> Result<(), Stop> {
     match out.format {
-        Format::Ndjson => line(out, &json!({"entry": entry})),
+        Format::Ndjson => line(out, &json!({"entry": entry as &dyn Serialize})),
         _ => text(out, format!("{}  {}", entry.name, label(entry))),
     }
 }

@@ -2,13 +2,9 @@
 
 use super::{
     figures::{Figures, JointFigures},
-    finding::{Finding, Findings},
     parts::Parts,
 };
-use crate::{
-    model::upfit::{PlannedJoint, Upfit},
-    rules::Rule,
-};
+use crate::model::upfit::{PlannedJoint, Upfit};
 
 /// One plan and everything computed from it.
 #[derive(Debug, Clone, Copy)]
@@ -25,19 +21,6 @@ impl<'a> Case<'a> {
     /// Returns the joints, each with its figures, in the plan's order.
     pub fn joints(&self) -> impl Iterator<Item = (&'a PlannedJoint, &'a JointFigures)> + use<'a> {
         self.plan.joints.iter().zip(&self.figures.joints)
-    }
-
-    /// Returns what the rules find, asked in their order.
-    pub(in crate::rules) fn asked(&self, rules: &[&'static Rule], mut findings: Findings) -> Vec<Finding> {
-        if let Some(policy) = self.plan.policy.as_deref() {
-            let shares = policy.near_share.into_iter().chain(policy.rating_margin);
-            findings = findings.noting(shares.fold(0.0, f64::max));
-        }
-        for rule in rules {
-            findings.begin(rule);
-            (rule.check)(self, &mut findings);
-        }
-        findings.into_list()
     }
 
     /// Returns what a point of the underside is called, counting through body, receiver and ball mount.

@@ -5,6 +5,7 @@ use std::{borrow::Cow, fmt};
 use super::figures::Unknown;
 use crate::{
     basis::{Seen, Source},
+    model::upfit::Upfit,
     rules::{Rule, Severity},
 };
 
@@ -138,9 +139,11 @@ impl Findings {
         Self { brief: true, list: Vec::with_capacity(8), ..Self::default() }
     }
 
-    /// Notes values that lie within that share of their limit, when it is more than the usual one.
+    /// Notes values that lie as near their limit as the plan's policy asks for, when that is more than the usual share.
     #[must_use]
-    pub fn noting(self, share: f64) -> Self {
+    pub fn noting_for(self, plan: &Upfit) -> Self {
+        let Some(policy) = plan.policy.as_deref() else { return self };
+        let share = policy.near_share.into_iter().chain(policy.rating_margin).fold(0.0, f64::max);
         Self { noted: (NEAR_SHARE < share).then_some(share), ..self }
     }
 

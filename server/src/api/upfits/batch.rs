@@ -6,8 +6,9 @@ use std::collections::VecDeque;
 use std::sync::Arc;
 use std::sync::atomic::AtomicUsize;
 
-use baybook_core::model::{policy::Policy, upfit::Twin};
-use baybook_core::rules;
+use baybook_core::model::policy::Policy;
+use baybook_core::model::upfit::{Twin, Upfit};
+use baybook_core::rules::{self, Report};
 use baybook_proto::v1 as pb;
 use prost::Message as _;
 use tokio::task::JoinHandle;
@@ -23,6 +24,9 @@ use crate::limits::Limits;
 use crate::service::State;
 use crate::wire::report::{report_to_wire, view_from_wire};
 use crate::wire::{Fields, plan_in};
+
+/// Plans judged together, rule by rule.
+const TOGETHER: usize = 16;
 
 /// Plans checked before others on the same thread get their turn.
 const TURN: usize = 64;
@@ -185,14 +189,21 @@ async fn check_plans(run: &Run, plans: Vec<pb::NumberedPlan>, twins: &[Option<Tw
     let mut messages = Vec::new();
     let mut fields = Fields::default();
     let (mut results, mut bytes) = (Vec::with_capacity(plans.len()), 0);
-    for (turn, some) in plans.chunks(TURN).enumerate() {
-        if turn > 0 {
+    for (turn, some) in plans.chunks(TOGETHER).enumerate() {
+        let first = turn * TOGETHER;
+        if turn > 0 && first.is_multiple_of(TURN) {
             tokio::task::yield_now().await;
         }
-        for (index, plan) in some.iter().enumerate() {
-            let index = turn * TURN + index;
-            let twin = twins.get(index).copied().flatten();
-            let (checked, size) = check_one(run, plan, (index, twin), &mut memory, &mut fields, &mut part);
+        let read = some.iter().enumerate().map(|(index, plan)| {
+            let index = first + index;
+            read_one(run, plan, (index, twins.get(index).copied().flatten()), &mut memory, &mut fields)
+        });
+        let read: Vec<_> = read.collect();
+        let mut reports = run.judge(&read).into_iter();
+        for (numbered, read) in some.iter().zip(read) {
+            // There is a report for each plan that could be read, in their order.
+            let answer = read.and_then(|plan| reports.next().map(|report| (plan, report)).ok_or_else(unjudged));
+            let (checked, size) = write_one(run, numbered.seq, answer, &mut part);
             if bytes + size > run.limits.send_bytes && !results.is_empty() {
                 messages.push(std::mem::take(&mut results));
                 bytes = 0;
@@ -207,32 +218,57 @@ async fn check_plans(run: &Run, plans: Vec<pb::NumberedPlan>, twins: &[Option<Tw
     Done { messages, plans, marks: Vec::new(), numbers: Ok(None), part, memory }
 }
 
-/// Answers one plan, and says how many bytes the answer takes at most.
-fn check_one(
+impl Run {
+    /// Judges the plans that could be read.
+    fn judge(&self, plans: &[Result<Upfit, ApiError>]) -> Vec<Report> {
+        let plans = plans.iter().flatten();
+        match self.view {
+            pb::ReportView::Summary => rules::check_briefly(&plans.collect::<Vec<_>>()),
+            _ => plans.map(rules::check).collect(),
+        }
+    }
+}
+
+/// Makes of one plan on the wire what rules can judge.
+fn read_one(
     run: &Run,
     numbered: &pb::NumberedPlan,
     (index, twin): (usize, Option<Twin>),
     memory: &mut Memory,
     fields: &mut Fields,
-    part: &mut Part,
-) -> (pb::CheckedPlan, usize) {
-    let seq = numbered.seq;
+) -> Result<Upfit, ApiError> {
     let (names, searches) = (run.limits.stream_names, &run.searches);
     let look = Look { view: &run.book, memory: RefCell::new(memory), names, searches };
     let plan = fields.at("plans", index, |fields| match &numbered.plan {
         Some(plan) => plan_in(plan, &look, fields),
         None => fields.required("plan", None),
     });
-    let error = match plan {
+    match plan {
         Some(mut plan) if fields.is_clean() => {
             if plan.policy.is_none() {
                 plan.hold_against(run.policy.clone());
             }
             plan.twin = twin;
-            let report = match run.view {
-                pb::ReportView::Summary => rules::check_briefly(&plan),
-                _ => rules::check(&plan),
-            };
+            Ok(plan)
+        }
+        _ => Err(ApiError::from(fields.error())),
+    }
+}
+
+/// What is told of a plan that no report came of.
+fn unjudged() -> ApiError {
+    ApiError::Fault { why: "a plan was not judged".to_owned() }
+}
+
+/// Writes the answer to one plan, and says how many bytes it takes at most.
+fn write_one(
+    run: &Run,
+    seq: i64,
+    answer: Result<(Upfit, Report), ApiError>,
+    part: &mut Part,
+) -> (pb::CheckedPlan, usize) {
+    let error = match answer {
+        Ok((plan, report)) => {
             let wire = report_to_wire(&report, &plan, run.view);
             let size = wire.encoded_len() + FRAME_BYTES;
             if size + FRAME_BYTES <= run.limits.send_bytes {
@@ -243,7 +279,7 @@ fn check_one(
             let (max, is) = (run.limits.send_bytes as u64, size as u64);
             ApiError::OverLimit { limit: "send_bytes", max, is, unit: "bytes in the report" }
         }
-        _ => ApiError::from(fields.error()),
+        Err(error) => error,
     };
     part.unreadable(seq);
     let item = error.item("");
