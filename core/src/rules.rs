@@ -380,20 +380,20 @@ pub fn check(plan: &Upfit) -> Report {
 /// every plan; some ten to twenty plans at a time are best.
 #[must_use]
 pub fn check_briefly(plans: &[&Upfit]) -> Vec<Report> {
-    let mut figured: Vec<_> = plans
-        .iter()
-        .map(|plan| (*plan, Box::new(Figures::of(plan)), Parts::of(plan), Findings::briefly().noting_for(plan)))
-        .collect();
+    let figures = Figures::of_each(plans);
+    let links: Vec<_> = plans.iter().map(|plan| Parts::of(plan)).collect();
+    let mut noted: Vec<_> = plans.iter().map(|plan| Findings::briefly().noting_for(plan)).collect();
     for rule in RULES {
-        for (plan, figures, links, findings) in &mut figured {
+        for (((plan, figures), links), findings) in plans.iter().zip(&figures).zip(&links).zip(&mut noted) {
             findings.begin(rule);
             (rule.check)(&Case { plan, figures, links }, findings);
         }
     }
-    let reports = figured.into_iter().map(|(plan, figures, links, findings)| {
+    let each = plans.iter().zip(figures).zip(&links).zip(noted);
+    let reports = each.map(|(((plan, figures), links), findings)| {
         let report = Report::new(findings.into_list(), figures);
         // A rule may lean on what others noted before it: then only asking them all gives its words.
-        with_governing_words(report, plan, &links).unwrap_or_else(|| check(plan))
+        with_governing_words(report, plan, links).unwrap_or_else(|| check(plan))
     });
     reports.collect()
 }

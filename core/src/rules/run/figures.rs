@@ -6,7 +6,7 @@ use super::{
     ground::{ClassFigures, TerrainFigures},
     joints,
     shape::Shape,
-    train::{self, Train},
+    train::{self, Links, Train},
     turning::TurningFigures,
     tyres,
 };
@@ -188,8 +188,25 @@ impl Figures {
     #[must_use]
     pub fn of(plan: &Upfit) -> Self {
         let train = Train::of(plan);
-        let shape = Shape::of(plan, &train);
-        let links = train.links(plan);
+        let (shape, links, joints) = (Shape::of(plan, &train), train.links(plan), joints::of(plan));
+        Self::of_parts(plan, &train, shape, links, joints)
+    }
+
+    /// Computes every figure of each plan, one kind of figure after the other: the code for one kind stays at hand then.
+    #[must_use]
+    pub fn of_each(plans: &[&Upfit]) -> Vec<Box<Self>> {
+        let trains: Vec<_> = plans.iter().map(|plan| Train::of(plan)).collect();
+        let shapes: Vec<_> = plans.iter().zip(&trains).map(|(plan, train)| Shape::of(plan, train)).collect();
+        let links: Vec<_> = plans.iter().zip(&trains).map(|(plan, train)| train.links(plan)).collect();
+        let joints: Vec<_> = plans.iter().map(|plan| joints::of(plan)).collect();
+        let parts = plans.iter().zip(&trains).zip(shapes).zip(links).zip(joints);
+        let all = parts.map(|((((plan, train), shape), links), joints)| {
+            Box::new(Self::of_parts(plan, train, shape, links, joints))
+        });
+        all.collect()
+    }
+
+    fn of_parts(plan: &Upfit, train: &Train, shape: Shape, links: Links, joints: Vec<JointFigures>) -> Self {
         let share = train.share;
         let at_share = |share| {
             let both = at_share(&links.trailer, &links.tongue, share);
@@ -226,10 +243,10 @@ impl Figures {
             ball_height: shape.ball_height,
             drop_to_level: shape.drop_to_level,
             d_required: train::d_required(plan),
-            joints: joints::of(plan),
+            joints,
             terrains: shape.terrains,
             off_road: shape.off_road,
-            turning: TurningFigures::of(plan, &train),
+            turning: TurningFigures::of(plan, train),
         }
     }
 }

@@ -199,10 +199,11 @@ async fn check_plans(run: &Run, plans: Vec<pb::NumberedPlan>, twins: &[Option<Tw
             read_one(run, plan, (index, twins.get(index).copied().flatten()), &mut memory, &mut fields)
         });
         let read: Vec<_> = read.collect();
-        let mut reports = run.judge(&read).into_iter();
-        for (numbered, read) in some.iter().zip(read) {
-            // There is a report for each plan that could be read, in their order.
-            let answer = read.and_then(|plan| reports.next().map(|report| (plan, report)).ok_or_else(unjudged));
+        // One for each plan that could be read, in their order.
+        let reports = run.judge(&read);
+        let mut reports = reports.iter();
+        for (numbered, read) in some.iter().zip(&read) {
+            let answer = read.as_ref().map(|plan| (plan, reports.next()));
             let (checked, size) = write_one(run, numbered.seq, answer, &mut part);
             if bytes + size > run.limits.send_bytes && !results.is_empty() {
                 messages.push(std::mem::take(&mut results));
@@ -255,34 +256,29 @@ fn read_one(
     }
 }
 
-/// What is told of a plan that no report came of.
-fn unjudged() -> ApiError {
-    ApiError::Fault { why: "a plan was not judged".to_owned() }
-}
-
 /// Writes the answer to one plan, and says how many bytes it takes at most.
 fn write_one(
     run: &Run,
     seq: i64,
-    answer: Result<(Upfit, Report), ApiError>,
+    answer: Result<(&Upfit, Option<&Report>), &ApiError>,
     part: &mut Part,
 ) -> (pb::CheckedPlan, usize) {
-    let error = match answer {
-        Ok((plan, report)) => {
-            let wire = report_to_wire(&report, &plan, run.view);
+    let item = match answer {
+        Ok((plan, Some(report))) => {
+            let wire = report_to_wire(report, plan, run.view);
             let size = wire.encoded_len() + FRAME_BYTES;
             if size + FRAME_BYTES <= run.limits.send_bytes {
-                part.report(seq, &report);
+                part.report(seq, report);
                 let outcome = Some(pb::checked_plan::Outcome::Report(wire));
                 return (pb::CheckedPlan { seq, outcome }, size);
             }
             let (max, is) = (run.limits.send_bytes as u64, size as u64);
-            ApiError::OverLimit { limit: "send_bytes", max, is, unit: "bytes in the report" }
+            ApiError::OverLimit { limit: "send_bytes", max, is, unit: "bytes in the report" }.item("")
         }
-        Err(error) => error,
+        Ok((_, None)) => ApiError::Fault { why: "a plan was not judged".to_owned() }.item(""),
+        Err(error) => error.item(""),
     };
     part.unreadable(seq);
-    let item = error.item("");
     let size = item.encoded_len() + FRAME_BYTES;
     (pb::CheckedPlan { seq, outcome: Some(pb::checked_plan::Outcome::Error(item)) }, size)
 }

@@ -51,8 +51,7 @@ impl Marker {
     /// Returns one number for everything in a plan but its unit number, which is the first field on the wire.
     fn print_of(&mut self, plan: &pb::UpfitPlan) -> u64 {
         self.bytes.clear();
-        // A vector takes whatever is written.
-        let _ = plan.encode(&mut self.bytes);
+        plan.encode_raw(&mut self.bytes);
         let unit =
             if plan.unit.is_empty() { 0 } else { 1 + prost::length_delimiter_len(plan.unit.len()) + plan.unit.len() };
         self.hasher.hash_one(self.bytes.get(unit..).unwrap_or_default())
