@@ -21,13 +21,13 @@ pub fn program() -> &'static Path {
             ["client/src", "server/src", "core/src", "proto/baybook"].map(|folder| newest(&top().join(folder)));
         if made.is_none_or(|made| sources.iter().any(|source| made < *source)) {
             let mut cargo = Command::new(env::var_os("CARGO").unwrap_or_else(|| "cargo".into()));
-            cargo.args(["build", "-p", "baybook", "--bin", "baybook", "--target-dir"]);
+            cargo.args(["build", "--workspace", "--bin", "baybook", "--target-dir"]);
             cargo.arg(built.parent().expect("profiles lie in the target folder")).current_dir(top());
             if built.ends_with("release") {
                 cargo.arg("--release");
             }
             let done = cargo.status().expect("cargo runs");
-            assert!(done.success(), "cargo build -p baybook failed; these scenarios need the program");
+            assert!(done.success(), "cargo build --bin baybook failed; these scenarios need the program");
         }
         program
     })
