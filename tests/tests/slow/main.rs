@@ -9,6 +9,7 @@ mod exchange;
 mod fit_receivers;
 mod head_marks;
 mod joint;
+mod nuts;
 mod plan;
 mod roll_over;
 mod scatter;

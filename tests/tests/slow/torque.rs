@@ -113,6 +113,9 @@ fn a_converted_torque_leaves_the_preload_as_it_was() {
         let condition = |[thread, face]: [Band; 2]| Condition::Friction { thread, face };
         let (printed, window, off) =
             (random.random_range(5.0..300.0), random.random_range(0.0..0.2), random.random_range(0.01..0.06));
+        // A locking nut takes its part of every turn and clamps nothing with it; a printed torque may hold that part.
+        let locks = random.random_bool(0.5).then(|| printed * random.random_range(0.0..0.3));
+        let contained = locks.map(|_| random.random_bool(0.5));
         let input = TorqueInput {
             thread: bolt.thread(),
             class: BoltClass::Iso(IsoClass::C10_9),
@@ -123,10 +126,10 @@ fn a_converted_torque_leaves_the_preload_as_it_was() {
             target: Target::Specified {
                 torque: Torque::from_n_m(printed),
                 condition: condition(meant),
-                includes_prevailing: None,
+                includes_prevailing: contained,
             },
             actual: condition(real),
-            prevailing: None,
+            prevailing: locks.map(Torque::from_n_m),
             method: TighteningMethod::Torque,
             adapter: None,
             wrench: Some(WrenchScale { min: None, max: None, accuracy_share: Some(off) }),
@@ -135,11 +138,14 @@ fn a_converted_torque_leaves_the_preload_as_it_was() {
         };
         let fast = adjust_torque(&input).expect("a torque");
         let likely = |[thread, face]: [Band; 2]| [thread.nominal, face.nominal];
-        let preload = bolt.preload(printed, likely(meant));
-        let slow = bolt.torque(preload, likely(real));
+        let drag = locks.unwrap_or(0.0);
+        let clamps = if contained == Some(true) { printed - drag } else { printed };
+        let preload = bolt.preload(clamps, likely(meant));
+        let slow = bolt.torque(preload, likely(real)) + drag;
         alike(seed, "torque", fast.fastener.nominal.n_m(), slow);
         alike(seed, "preload", fast.preload.nominal.force.n(), preload);
-        let [least, most] = [(1.0 - window) * (1.0 - off), (1.0 + window) * (1.0 + off)].map(|share| slow * share);
+        let [least, most] =
+            [(1.0 - window) * (1.0 - off), (1.0 + window) * (1.0 + off)].map(|share| slow * share - drag);
         let all = pairs(real[0], real[1]);
         let worst = all.iter().map(|pair| bolt.preload(least, *pair)).fold(f64::INFINITY, f64::min);
         let best = all.iter().map(|pair| bolt.preload(most, *pair)).fold(0.0, f64::max);
