@@ -27,7 +27,7 @@ fn check(case: &Case<'_>, findings: &mut Findings) {
         match sum(&stacked) {
             Err(unknown) => findings.unknown(unknown, "whether the bolt shears"),
             // A sum that is exactly one holds; a hair of room for binary fractions.
-            Ok(Some(sum)) if 1.0 + 1e-9 < sum => findings.breach(
+            Ok(sum) if 1.0 + 1e-9 < sum => findings.breach(
                 stacked.subject("shear"),
                 Against::new(sum, 1.0, "share"),
                 format_args!(
@@ -41,19 +41,19 @@ fn check(case: &Case<'_>, findings: &mut Findings) {
     }
 }
 
-/// Returns the sum of the rule; nothing for a class whose resistance is not printed, which other rules hold to proof.
-fn sum(stacked: &Stacked<'_>) -> Known<Option<f64>> {
+/// Returns the sum of the rule; a class whose resistance is not printed is for a person.
+fn sum(stacked: &Stacked<'_>) -> Known<f64> {
     let bolt = stacked.bolt()?;
     let class = stacked.known(bolt.class, "joints[].bolt.property_class")?;
-    let bears = match resistance::ec3(class, &bolt.thread, ShearPlane::Thread, false) {
-        Ok(bears) => bears,
-        Err(_) => return Ok(None),
-    };
+    let bears = resistance::ec3(class, &bolt.thread, ShearPlane::Thread, false).map_err(|_| Unknown {
+        why: "has no printed resistance in shear",
+        ..stacked.lacks("joints[].bolt.property_class")
+    })?;
     let shear = stacked.known(stacked.stack.shear, "joints[].stack.shear")?;
     let tension = stacked.known(stacked.stack.tension, "joints[].stack.tension")?;
     let share = |load: Force, bears: Force| load / bears;
     let sum = CombinedRule::Ec3.sum(share(shear, bears.shear), share(tension, bears.tension));
-    sum.map(Some).map_err(|error| {
+    sum.map_err(|error| {
         let field = "joints[].stack.shear";
         Unknown { index: stacked.lacks(field).index, ..Unknown::from_calc(field, &error) }
     })
