@@ -38,6 +38,10 @@ pub enum Kind {
     Stress,
     /// `_deg`, tenths.
     Angle,
+    /// `_deg` that there must be at least, of a ramp or a turn: tenths, rounded down as in messages and drawings.
+    Opening,
+    /// How far an angle may be off: tenths of a degree, rounded up as in drawings.
+    AngleOff,
     /// `_share`, shown in per cent.
     Share,
     /// `_share` of more than two digits that matter, such as a nut factor.
@@ -103,7 +107,7 @@ impl Kind {
             Self::Length | Self::Size | Self::Gap => ("mm", Some("in")),
             Self::Area => ("mm²", Some("in²")),
             Self::Stress => ("MPa", Some("ksi")),
-            Self::Angle => ("°", None),
+            Self::Angle | Self::Opening | Self::AngleOff => ("°", None),
             Self::Share => ("%", None),
             Self::Coupling => ("kN", None),
             Self::Factor | Self::Count => ("", None),
@@ -137,6 +141,8 @@ impl Kind {
             (Self::Stress, "ksi") => fixed(Stress::from_mpa(si).ksi(), 1),
             (Self::Stress, _) => fixed(si, 0),
             (Self::Angle, _) => fixed(si, 1),
+            (Self::Opening, _) => fixed(down(si * 10.0) / 10.0, 1),
+            (Self::AngleOff, _) => fixed(-down(-si * 10.0) / 10.0, 1),
             (Self::Share, _) => fixed(si * 100.0, 1),
             (Self::Factor, _) => fixed(si, 3),
             (Self::Coupling, _) => fixed(si, 2),
@@ -223,6 +229,11 @@ mod tests {
     #[test]
     fn angles_and_shares_have_one_decimal() {
         assert_eq!(Units::Both.say(Kind::Angle, 11.26), "11.3 °");
+        // What there must be at least is told as messages and drawings tell it, binary noise aside; a doubt is never less.
+        assert_eq!(Units::Both.say(Kind::Opening, 5.7961), "5.7 °");
+        assert_eq!(Units::Both.say(Kind::Opening, 5.799_999_99), "5.8 °");
+        assert_eq!(Units::Both.say(Kind::AngleOff, 0.1401), "0.2 °");
+        assert_eq!(Units::Both.say(Kind::AngleOff, 0.200_000_001), "0.2 °");
         assert_eq!(Units::Both.say(Kind::Share, 0.105), "10.5 %");
         assert_eq!(Units::Both.say(Kind::Factor, 0.18), "0.180");
     }

@@ -152,8 +152,8 @@ fn draw(reply: &pb::AxleLoadsResponse, page: &mut Page) {
         "axle loads",
         &["front", "rear"],
         vec![
-            Fact::many("before hitching", Kind::Mass, [reply.front_before_kg, reply.rear_before_kg]),
-            Fact::many("hitched", Kind::Mass, [reply.front_kg, reply.rear_kg]),
+            Fact::many("before hitching", Kind::Load, [reply.front_before_kg, reply.rear_before_kg]),
+            Fact::many("hitched", Kind::Load, [reply.front_kg, reply.rear_kg]),
         ],
     );
     let rows = reply.ratings.iter().map(|rating| {

@@ -97,9 +97,9 @@ fn draw(reply: &pb::ClearancesResponse, off_road: bool, page: &mut Page) {
     page.table(
         &[
             Column::Words("state"),
-            Column::Numbers("approach", Kind::Angle),
-            Column::Numbers("departure", Kind::Angle),
-            Column::Numbers("ramp", Kind::Angle),
+            Column::Numbers("approach", Kind::Opening),
+            Column::Numbers("departure", Kind::Opening),
+            Column::Numbers("ramp", Kind::Opening),
             Column::Numbers("lowest", Kind::Length),
         ],
         rows.collect(),
@@ -121,7 +121,7 @@ fn draw(reply: &pb::ClearancesResponse, off_road: bool, page: &mut Page) {
             Fact::one("the same from a sum without sag", Kind::Length, reply.drop_without_sag_mm),
             Fact::one("± of that drop", Kind::Length, reply.drop_uncertainty_mm),
             Fact::one("pitch of the trailer, nose up", Kind::Angle, reply.trailer_pitch_deg),
-            Fact::one("± of that pitch", Kind::Angle, reply.trailer_pitch_uncertainty_deg),
+            Fact::one("± of that pitch", Kind::AngleOff, reply.trailer_pitch_uncertainty_deg),
         ],
     );
     for window in &reply.ball_windows {
@@ -166,9 +166,9 @@ fn draw_state(state: &pb::ClearanceState, page: &mut Page) {
         row.extend(point(Some(lowest)));
         rows.push(row);
     }
-    let mut columns = vec![Column::Words("touches"), Column::Numbers("angle", Kind::Angle)];
+    let mut columns = vec![Column::Words("touches"), Column::Numbers("angle", Kind::Opening)];
     if measured {
-        columns.push(Column::Numbers("±", Kind::Angle));
+        columns.push(Column::Numbers("±", Kind::AngleOff));
     }
     columns.extend([
         Column::Words("where"),
@@ -195,7 +195,11 @@ fn by_free_radius(states: &[pb::ClearanceState], page: &mut Page) {
     }
     page.title("by the free radius, the less cautious arc");
     page.table(
-        &[Column::Words("state"), Column::Numbers("approach", Kind::Angle), Column::Numbers("departure", Kind::Angle)],
+        &[
+            Column::Words("state"),
+            Column::Numbers("approach", Kind::Opening),
+            Column::Numbers("departure", Kind::Opening),
+        ],
         rows,
     );
 }
@@ -250,8 +254,8 @@ fn draw_off_road(state: &pb::ClearanceState, page: &mut Page) {
             &[
                 Column::Words("measure"),
                 Column::Words("holds"),
-                Column::Numbers("angle", Kind::Angle),
-                Column::Numbers("least", Kind::Angle),
+                Column::Numbers("angle", Kind::Opening),
+                Column::Numbers("least", Kind::Opening),
                 Column::Numbers("clearance", Kind::Length),
                 Column::Numbers("least", Kind::Length),
             ],

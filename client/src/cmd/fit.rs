@@ -167,8 +167,8 @@ fn draw_one(one: &pb::RankedReceiver, page: &mut Page) {
         &[
             Column::Numbers("trailer", Kind::Allowed),
             Column::Numbers("tongue", Kind::Allowed),
-            Column::Numbers("departure", Kind::Angle),
-            Column::Numbers("laden", Kind::Angle),
+            Column::Numbers("departure", Kind::Opening),
+            Column::Numbers("laden", Kind::Opening),
             Column::Numbers("height laden", Kind::Length),
         ],
         rows,
