@@ -180,6 +180,16 @@ pub enum Reader {
 }
 
 impl Reader {
+    /// Returns the heading of the column that a field of the plan on that line came from; none for JSON lines, which have no
+    /// columns, and for a line that is not in the portion.
+    pub fn heading(&mut self, portion: &Portion, line: i64, path: &str) -> Option<String> {
+        let raw = portion.rows().iter().find(|raw| raw.line == line)?;
+        match self {
+            Self::Csv(cells) => cells.heading(raw, path),
+            Self::Json => None,
+        }
+    }
+
     /// Makes one row after the other.
     pub fn read(&mut self, portion: &Portion, mut take: impl FnMut(Row)) {
         for raw in portion.rows() {

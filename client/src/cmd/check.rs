@@ -145,8 +145,11 @@ pub async fn run(args: CheckArgs, context: &mut Context) -> Outcome {
             }
             tally.answer(result);
             if args.show.wants(result) {
-                lines.write(result, &mut context.out)?;
+                lines.write(result, &|path| feed.heading(result.seq, path), &mut context.out)?;
             }
+        }
+        if let Some(last) = message.results.last() {
+            feed.answered(last.seq);
         }
         progress.tick(tally.seen(), feed.bytes_read());
         tally.end(message.revision, message.summary);
@@ -186,7 +189,7 @@ fn take(
 ) -> Result<(), Stop> {
     tally.unread();
     if show.wants(unread) {
-        lines.write(unread, &mut context.out)?;
+        lines.write(unread, &|_| None, &mut context.out)?;
     }
     Ok(())
 }

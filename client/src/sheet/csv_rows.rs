@@ -118,6 +118,18 @@ impl CellReader {
         Self { header, columns }
     }
 
+    /// Returns the heading of the column that a field of a row's plan came from.
+    pub fn heading(&mut self, raw: &Raw, path: &str) -> Option<String> {
+        let mut draft = Draft::new(&self.header);
+        for (column, cell) in self.columns.iter_mut().zip(&raw.cells) {
+            let Some(known) = column.as_mut().filter(|_| !cell.is_empty()) else { continue };
+            if let Ok(Some(value)) = known.read(cell) {
+                draft.set(known.field, value);
+            }
+        }
+        self.header.heading(&draft.told(), path).map(str::to_owned)
+    }
+
     /// Makes a plan of a row.
     pub fn row(&mut self, raw: &Raw) -> Row {
         let line = raw.line;

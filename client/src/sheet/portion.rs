@@ -52,6 +52,11 @@ impl Portion {
         self.used == 0
     }
 
+    /// Returns the line of the last row; 0 when there is none.
+    pub fn last_line(&self) -> i64 {
+        self.rows().last().map_or(0, |raw| raw.line)
+    }
+
     /// Returns its rows.
     pub fn rows(&self) -> &[Raw] {
         self.rows.get(..self.used).unwrap_or_default()

@@ -54,6 +54,23 @@ fn the_work_typed_into_a_sheet_is_judged() {
 }
 
 #[test]
+fn what_the_service_refuses_is_told_by_the_column_it_came_from() {
+    let text = fs::read_to_string(super::root().join(FLEET)).unwrap();
+    let mut lines = text.lines();
+    let (head, first) = (lines.next().unwrap(), lines.next().unwrap());
+    let columns = "work.today,work.wrench,reading.frame.1.torque (N·m),reading.frame.2.torque,reading.frame.2.taken_at,\
+                   item.tank.mass (kg),item.tank.station";
+    // The first reading is left out, so that the second is the first of the plan.
+    let row = format!("{first},2026-11-26,click-nowhere,,9000000 N·m,yesterday,99000000,9 m");
+    let (data, code) = check_text(&format!("{head},{columns}\n{row}\n"), &[]);
+    assert_eq!(code, 2, "{data}");
+    for told in ["reading.frame.2.torque: ", "reading.frame.2.taken_at: ", "item.tank.mass (kg): ", "work.wrench: "] {
+        assert!(data.contains(told), "{told}: {data}");
+    }
+    assert!(!data.contains("readings[") && !data.contains("items["), "{data}");
+}
+
+#[test]
 fn the_demo_is_held_up_where_a_foreman_would_hold_it_up() {
     let (data, talk) = run(&["check", FLEET, "--book", BOOK], 3);
     assert_eq!(talk, "");

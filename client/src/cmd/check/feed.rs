@@ -37,15 +37,39 @@ type Unread = Mutex<BTreeMap<i64, pb::CheckedPlan>>;
 /// What it takes to make plans of portions, kept for whoever makes the next.
 struct Desk {
     readers: Readers,
-    idle: Mutex<Vec<(Reader, Portion)>>,
+    idle: Mutex<Vec<Reader>>,
+    /// Portions that may be cut into again.
+    spare: Mutex<Vec<Portion>>,
+    /// Portions whose plans the service has: what it refuses is told by the columns they came from.
+    asked: Mutex<Vec<Portion>>,
     unread: Unread,
 }
 
 impl Desk {
     /// Returns somebody to read and room for a portion.
     fn take(&self) -> (Reader, Portion) {
+        (self.reader(), locked(&self.spare).pop().unwrap_or_default())
+    }
+
+    fn reader(&self) -> Reader {
         let idle = locked(&self.idle).pop();
-        idle.unwrap_or_else(|| (self.readers.make(), Portion::default()))
+        idle.unwrap_or_else(|| self.readers.make())
+    }
+
+    /// Returns the heading of the column that a field of the plan on a line came from.
+    fn heading(&self, line: i64, path: &str) -> Option<String> {
+        let mut reader = self.reader();
+        let found = locked(&self.asked).iter().find_map(|portion| reader.heading(portion, line, path));
+        locked(&self.idle).push(reader);
+        found
+    }
+
+    /// Lets go of the portions that end before a line.
+    fn answered(&self, line: i64) {
+        let mut asked = locked(&self.asked);
+        let (done, open): (Vec<_>, Vec<_>) = asked.drain(..).partition(|portion| portion.last_line() < line);
+        *asked = open;
+        locked(&self.spare).extend(done);
     }
 
     /// Makes plans of a portion.
@@ -57,7 +81,8 @@ impl Desk {
                 locked(&self.unread).insert(line, unreadable(line, &unit, cells));
             }
         });
-        locked(&self.idle).push((reader, portion));
+        locked(&self.idle).push(reader);
+        locked(&self.asked).push(portion);
         pb::CheckUpfitsRequest { settings: None, plans }
     }
 }
@@ -94,8 +119,9 @@ impl Feed {
             .name("sheet".to_owned())
             .spawn(move || match Sheet::open(from, &options) {
                 Ok(sheet) => {
-                    let (readers, idle, unread) = (sheet.readers(), Mutex::default(), Unread::default());
-                    let desk = Arc::new(Desk { readers, idle, unread });
+                    let (idle, spare, asked) = (Mutex::default(), Mutex::default(), Mutex::default());
+                    let (readers, unread) = (sheet.readers(), Unread::default());
+                    let desk = Arc::new(Desk { readers, idle, spare, asked, unread });
                     let _ = opened.send(Ok(Arc::clone(&desk)));
                     feed(sheet, settings, &send, &desk)
                 }
@@ -134,6 +160,16 @@ impl Feed {
         let mut unread = locked(&self.desk.unread);
         let first = unread.first_entry()?;
         (*first.key() < line).then(|| first.remove())
+    }
+
+    /// Returns the heading of the column that a field of the plan on a line came from; none where there is no such column.
+    pub fn heading(&self, line: i64, path: &str) -> Option<String> {
+        self.desk.heading(line, path)
+    }
+
+    /// Notes that everything before a line has been answered.
+    pub fn answered(&self, line: i64) {
+        self.desk.answered(line);
     }
 
     /// Waits for the end of the sheet.

@@ -44,8 +44,8 @@ impl Lines {
         }
     }
 
-    /// Writes one answer.
-    pub fn write(&mut self, result: &pb::CheckedPlan, out: &mut Out) -> Result<(), Stop> {
+    /// Writes one answer; `heading` tells which column of the sheet a field came from.
+    pub fn write(&mut self, result: &pb::CheckedPlan, heading: Headings<'_>, out: &mut Out) -> Result<(), Stop> {
         self.written += 1;
         match self.format {
             Format::Table => {
@@ -55,7 +55,7 @@ impl Lines {
                     self.stress(Mark::Strong, &heading);
                     self.text.push('\n');
                 }
-                self.row(result);
+                self.row(result, heading);
                 out.raw(self.text.as_bytes())
             }
             Format::Json => {
@@ -104,10 +104,10 @@ impl Lines {
         self.text.extend(std::iter::repeat_n(' ', count));
     }
 
-    fn row(&mut self, result: &pb::CheckedPlan) {
+    fn row(&mut self, result: &pb::CheckedPlan, heading: Headings<'_>) {
         match &result.outcome {
             Some(Outcome::Report(report)) => self.report(report),
-            Some(Outcome::Error(error)) => self.error(result.seq, error),
+            Some(Outcome::Error(error)) => self.error(result.seq, error, heading),
             None => {}
         }
     }
@@ -164,12 +164,12 @@ impl Lines {
         }
     }
 
-    fn error(&mut self, line: i64, error: &pb::ItemError) {
+    fn error(&mut self, line: i64, error: &pb::ItemError, heading: Headings<'_>) {
         self.lead(&format!("line {line}"), "UNREAD", Mark::Bad);
         if error.violations.is_empty() {
             let (path, why) = error.message.split_once(": ").unwrap_or_default();
             self.wrapped(&if path.starts_with("plans[") {
-                format!("{}: {why}", column(path))
+                format!("{}: {why}", column(path, heading))
             } else {
                 error.message.clone()
             });
@@ -178,7 +178,7 @@ impl Lines {
             if 0 < at {
                 self.spaces(INDENT);
             }
-            self.wrapped(&format!("{}: {}", column(&violation.field), violation.description));
+            self.wrapped(&format!("{}: {}", column(&violation.field, heading), violation.description));
         }
         let told = |name: &String| {
             error.message.contains(name.as_str())
@@ -216,10 +216,16 @@ impl Lines {
     }
 }
 
+/// Finds the heading of the column that a field of a plan came from.
+pub type Headings<'a> = &'a dyn Fn(&str) -> Option<String>;
+
 /// Returns the column that a field's path in the stream stands for: `plans[4].vehicle.name` is `vehicle`.
-fn column(path: &str) -> &str {
+fn column(path: &str, heading: Headings<'_>) -> String {
     let within = path.strip_prefix("plans[").and_then(|rest| rest.split_once("].")).map_or(path, |(_, within)| within);
-    [".name", ".value_kg", ".value_n_m"].iter().find_map(|end| within.strip_suffix(end)).unwrap_or(within)
+    heading(within).unwrap_or_else(|| {
+        let bare = [".name", ".value_kg", ".value_n_m"].iter().find_map(|end| within.strip_suffix(end));
+        bare.unwrap_or(within).to_owned()
+    })
 }
 
 /// Returns the counts by verdict as one stressed sentence.

@@ -75,6 +75,14 @@ impl Record {
         }
     }
 
+    /// Returns which readings, fitted bolts and follow-ups of the header the row tells of.
+    pub fn told(&self) -> [Vec<usize>; 3] {
+        fn told<T>(all: &[(bool, T)]) -> Vec<usize> {
+            all.iter().enumerate().filter(|(_, (told, _))| *told).map(|(at, _)| at).collect()
+        }
+        [told(&self.readings), told(&self.fitted), told(&self.follow_ups)]
+    }
+
     /// Returns the record; none when the row says nothing but who, with which wrench and on which day, which a sheet may
     /// carry on every row.
     pub fn finish(self, header: &Header) -> Option<pb::WorkRecord> {

@@ -1,0 +1,118 @@
+//! Which column a field's path in a plan came from.
+
+use super::{Field, Header, Work};
+
+/// Which of the header's items, joints and parts of the record a row tells of, in the order of its plan.
+#[derive(Debug, Default)]
+pub struct Told {
+    /// The items.
+    pub items: Vec<usize>,
+    /// The joints.
+    pub joints: Vec<usize>,
+    /// The torque readings.
+    pub readings: Vec<usize>,
+    /// The bolts that went in.
+    pub fitted: Vec<usize>,
+    /// What is still to be done.
+    pub follow_ups: Vec<usize>,
+}
+
+impl Header {
+    /// Returns the heading of the column that the field of a plan came from, as the sheet writes it: `work.readings[0].torque`
+    /// is `reading.frame-side.torque`.
+    pub fn heading(&self, told: &Told, path: &str) -> Option<&str> {
+        let (list, rest) = path.split_once('[')?;
+        let (index, part) = rest.split_once(']')?;
+        let index: usize = index.parse().ok()?;
+        let part = part.trim_start_matches('.');
+        let (positions, field): (_, fn(&str) -> Option<fn(usize) -> Field>) = match list {
+            "items" => (&told.items, of_item),
+            "joints" => (&told.joints, of_joint),
+            "work.readings" => (&told.readings, of_reading),
+            "work.fitted" => (&told.fitted, of_fitted),
+            "work.follow_ups" => (&told.follow_ups, of_follow_up),
+            _ => return None,
+        };
+        let at = *positions.get(index)?;
+        let known = |field: Field| {
+            let columns = self.columns.iter().flatten();
+            columns.into_iter().find(|column| column.field == field).map(|column| column.heading.as_str())
+        };
+        // Who took a reading, and with which wrench, may stand in one column for all.
+        let usual = match (list, plain(part)) {
+            ("work.readings", "person") => Some(Field::Work(Work::Person)),
+            ("work.readings", "wrench") => Some(Field::Work(Work::Wrench)),
+            _ => None,
+        };
+        field(plain(part)).and_then(|place| known(place(at))).or_else(|| usual.and_then(known))
+    }
+}
+
+/// Returns the field without what it is made of: `torque` of `torque.value_n_m`.
+fn plain(part: &str) -> &str {
+    part.strip_suffix(".name")
+        .or_else(|| part.strip_suffix(".value_kg"))
+        .or_else(|| part.strip_suffix(".value_n_m"))
+        .or_else(|| part.strip_suffix(".value_mm"))
+        .unwrap_or(part)
+}
+
+fn of_item(part: &str) -> Option<fn(usize) -> Field> {
+    Some(match part {
+        "mass" => Field::ItemMass,
+        "station_mm" => Field::ItemStation,
+        "permanent" => Field::ItemPermanent,
+        _ => return None,
+    })
+}
+
+fn of_joint(part: &str) -> Option<fn(usize) -> Field> {
+    Some(match part {
+        "bolt" => Field::JointBolt,
+        "nut" => Field::JointNut,
+        "washer" => Field::JointWasher,
+        "finish" => Field::JointCondition,
+        "planned_torque" => Field::JointTorque,
+        "bolt_reused" => Field::JointReused,
+        "nut_reused" => Field::JointNutReused,
+        "wrench" => Field::JointWrench,
+        "stack.grip_mm" => Field::JointGrip,
+        "stack.washer_count" => Field::JointWashers,
+        "stack.hole_diameter_mm" => Field::JointHole,
+        "stack.head_material" | "stack.nut_material" => Field::JointMaterial,
+        "stack.engagement_mm" => Field::JointEngagement,
+        "stack.edge_distance_mm" => Field::JointEdge,
+        "stack.coated" => Field::JointCoated,
+        "stack.plate_thickness_mm" => Field::JointPlate,
+        // A joint that the receiver does not have is named by every one of its columns; the first will do.
+        "id" => Field::JointTorque,
+        _ => return None,
+    })
+}
+
+fn of_reading(part: &str) -> Option<fn(usize) -> Field> {
+    Some(match part {
+        "torque" | "joint" => |at| Field::Work(Work::ReadingTorque(at)),
+        "taken_at" => |at| Field::Work(Work::ReadingTime(at)),
+        "person" => |at| Field::Work(Work::ReadingPerson(at)),
+        "wrench" => |at| Field::Work(Work::ReadingWrench(at)),
+        "recheck" => |at| Field::Work(Work::ReadingRecheck(at)),
+        _ => return None,
+    })
+}
+
+fn of_fitted(part: &str) -> Option<fn(usize) -> Field> {
+    Some(match part {
+        "bolt" | "joint" => |at| Field::Work(Work::FittedBolt(at)),
+        "lot" => |at| Field::Work(Work::FittedLot(at)),
+        _ => return None,
+    })
+}
+
+fn of_follow_up(part: &str) -> Option<fn(usize) -> Field> {
+    Some(match part {
+        "due" => |at| Field::Work(Work::FollowUpDue(at)),
+        "done" => |at| Field::Work(Work::FollowUpDone(at)),
+        _ => return None,
+    })
+}
