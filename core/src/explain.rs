@@ -13,7 +13,7 @@ pub use lines::Line;
 
 use crate::{
     model::upfit::Upfit,
-    rules::{Finding, Report, Severity, check},
+    rules::{Finding, Report, Rolls, Severity, check_rolled},
 };
 
 /// One finding explained.
@@ -39,7 +39,11 @@ pub struct Explanation {
 /// Explains every finding that warns, calls for a person or blocks; what is only unknown is told by the finding itself.
 #[must_use]
 pub fn explain(plan: &Upfit, stock: &Stock) -> Explanation {
-    let report = check(plan);
+    explain_with(plan, stock, Some(&Rolls::of(plan)))
+}
+
+fn explain_with(plan: &Upfit, stock: &Stock, rolls: Option<&Rolls>) -> Explanation {
+    let report = check_rolled(plan, rolls);
     let governing = report.governing_place();
     let places = (0..report.findings.len()).filter(|place| Some(*place) != governing);
     let ordered = governing.into_iter().chain(places);
@@ -49,7 +53,7 @@ pub fn explain(plan: &Upfit, stock: &Stock) -> Explanation {
         .map(|finding| Why {
             finding: finding.clone(),
             lines: lines::derive(plan, &report.figures, finding),
-            changes: changes::clearing(plan, &report, finding, stock),
+            changes: changes::clearing(plan, &report, finding, stock, rolls),
         })
         .collect();
     Explanation { report, why }

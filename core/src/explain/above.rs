@@ -10,6 +10,7 @@ use crate::{
 };
 
 const PLAN: Source = Source::new("geometry in plan", "", Seen::Derived);
+const RIGID: Source = Source::new("a rigid body on its springs, and two straight lines", "", Seen::Derived);
 const ROLLED: Source = Source::new("a rigid vehicle rolled over the measured ground", "", Seen::Derived);
 
 /// Derives how far the tail swings out.
@@ -19,7 +20,7 @@ pub(super) fn swing(plan: &Upfit, figures: &Figures, lines: &mut Vec<Line>) {
         return;
     };
     let Some(Ok(swing)) = figures.turning.swing else { return };
-    let ball = figures.ball_station.ok().filter(|_| plan.ball_mount.is_some());
+    let ball = figures.ball_station.ok().filter(|_| plan.ball_mount.is_some() && !plan.hangs_in_bed());
     let (end, what) = match ball.filter(|ball| face < *ball) {
         Some(ball) => (ball, "the ball"),
         None => (face, "the rear face"),
@@ -38,14 +39,22 @@ pub(super) fn swing(plan: &Upfit, figures: &Figures, lines: &mut Vec<Line>) {
 /// Derives at which angle vehicle and trailer first touch.
 pub(super) fn contact(plan: &Upfit, figures: &Figures, lines: &mut Vec<Line>) {
     let nose = plan.trailer.as_deref().and_then(|trailer| trailer.nose.as_ref());
-    let (Some(tail), Some(nose), Ok(ball)) = (plan.vehicle.tail, nose, figures.ball_station) else { return };
-    let (Some(half), Some(face)) = (tail.half_width, tail.rear_face_station) else { return };
+    let (Some(nose), Ok(station)) = (nose, figures.ball_station) else { return };
+    let (sides, ball, behind_what) = match plan.bed_coupling.as_deref() {
+        Some(coupling) => {
+            let slid = coupling.fit_for(&plan.vehicle.name).and_then(|(_, fit)| fit.turning_pin_station);
+            let sides = plan.vehicle.bed.map(|bed| (bed.cab_half_width, bed.cab_back_station));
+            (sides, slid.unwrap_or(station), "cab's back")
+        }
+        None => (plan.vehicle.tail.map(|tail| (tail.half_width, tail.rear_face_station)), station, "rear face"),
+    };
+    let Some((Some(half), Some(face))) = sides else { return };
     let (Some(behind), Some(aside)) = (nose.behind, nose.half_width) else { return };
     let Some(Ok(found)) = figures.turning.contact else { return };
     let Some((angle, meets)) = found.first else { return };
     let (w, g) = (half.mm(), (ball - face).mm());
-    let formula = format!("ball {} mm - rear face {} mm", mm(ball), mm(face));
-    lines.push(line("rear face to ball, g", formula, g, "mm", PLAN));
+    let formula = format!("ball or pin {} mm - {behind_what} {} mm", mm(ball), mm(face));
+    lines.push(line(format!("{behind_what} to ball, g"), formula, g, "mm", PLAN));
     lines.push(line("half the vehicle's width, w", "as given", w, "mm", AS_GIVEN));
     let (what, [d, b]) = match meets {
         Meets::Point(index) => match nose.points.get(index) {
@@ -85,6 +94,39 @@ pub(super) fn contact(plan: &Upfit, figures: &Figures, lines: &mut Vec<Line>) {
     let (rho, how) = if of_vehicle { (corner, "hypot(w, g)") } else { (reach, "hypot(d, b)") };
     lines.push(line("ball to the corner that meets, rho", how, rho, "mm", PLAN));
     lines.push(line("articulation at the first contact", formula, value.to_degrees(), "deg", PLAN));
+}
+
+/// Derives the room behind the cab.
+pub(super) fn behind_cab(plan: &Upfit, figures: &Figures, lines: &mut Vec<Line>) {
+    let nose = plan.trailer.as_deref().and_then(|trailer| trailer.nose.as_ref());
+    let (Some(nose), Some(Ok(found))) = (nose, figures.turning.cab_gap) else { return };
+    let (what, behind, aside) = match found.point.and_then(|index| nose.points.get(index)) {
+        Some(point) => (point.label.as_str(), Some(point.behind), Some(point.aside)),
+        None => ("nose's corner", nose.behind, nose.half_width),
+    };
+    let Some((behind, aside)) = behind.zip(aside) else { return };
+    let how = if behind < Length::ZERO {
+        format!("sqrt({}^2 + {}^2)", mm(-behind), mm(aside.abs()))
+    } else {
+        "as far aside as it stands: crosswise it points forward".to_owned()
+    };
+    lines.push(line(format!("{what} about the pin, rho"), how, found.reach.mm(), "mm", PLAN));
+    let room = found.gap + found.reach;
+    lines.push(line("cab's back to the pin, c", "pin in the turn - cab's back", room.mm(), "mm", PLAN));
+    let formula = format!("c - rho = {} - {}", mm(room), mm(found.reach));
+    lines.push(line("room behind the cab", formula, found.gap.mm(), "mm", PLAN));
+}
+
+/// Derives the room above the rails.
+pub(super) fn over_rails(plan: &Upfit, figures: &Figures, lines: &mut Vec<Line>) {
+    let (Some(Ok(found)), Ok(face)) = (figures.rail_gap, figures.ball_height) else { return };
+    let above = plan.trailer.as_deref().and_then(|trailer| trailer.underside_above_coupling);
+    lines.push(line("face of the coupling, laden", "by the rigid body's pose", face.mm(), "mm", RIGID));
+    if let Some(above) = above {
+        lines.push(line("underside of the nose above it", "as given", above.mm(), "mm", AS_GIVEN));
+    }
+    let formula = format!("underside - rail where it is least, {} mm behind the front axle", mm(found.station));
+    lines.push(line("room above the rails", formula, found.gap.mm(), "mm", RIGID));
 }
 
 /// Derives the least gap over a terrain.

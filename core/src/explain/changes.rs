@@ -4,13 +4,14 @@ use std::sync::Arc;
 
 use crate::{
     model::{
+        bed::BedCoupling,
         coupling::{Ball, BallMount, Coupler},
         fastener::Bolt,
         receiver::Receiver,
         upfit::{TongueLoad, Upfit},
     },
     rules::{
-        Finding, Report, Severity, Verdict, check,
+        Finding, Report, Rolls, Severity, Verdict, check, check_rolled,
         examples::{Difference, between, last_kept},
     },
     units::{Length, Mass, Torque},
@@ -27,6 +28,8 @@ pub struct Stock {
     pub balls: Vec<Arc<Ball>>,
     /// Couplers.
     pub couplers: Vec<Arc<Coupler>>,
+    /// Couplings in the bed.
+    pub bed_couplings: Vec<Arc<BedCoupling>>,
     /// Bolts.
     pub bolts: Vec<Arc<Bolt>>,
 }
@@ -46,8 +49,14 @@ pub struct Change {
 const PARTS_SHOWN: usize = 3;
 
 /// Returns the changes that silence a finding, the most thorough first: those that leave the best verdict.
-pub(super) fn clearing(plan: &Upfit, report: &Report, finding: &Finding, stock: &Stock) -> Vec<Change> {
-    let asked = Asked { plan, report, finding };
+pub(super) fn clearing(
+    plan: &Upfit,
+    report: &Report,
+    finding: &Finding,
+    stock: &Stock,
+    rolls: Option<&Rolls>,
+) -> Vec<Change> {
+    let asked = Asked { plan, report, finding, rolls };
     let mut found = Vec::new();
     asked.loads(&mut found);
     asked.torque(&mut found);
@@ -62,6 +71,8 @@ pub(super) struct Asked<'a> {
     pub(super) plan: &'a Upfit,
     report: &'a Report,
     pub(super) finding: &'a Finding,
+    /// What is known of rolling it; nothing: every change is judged in full.
+    rolls: Option<&'a Rolls>,
 }
 
 impl Asked<'_> {
@@ -85,21 +96,31 @@ impl Asked<'_> {
         })
     }
 
-    fn with(&self, change: &dyn Fn(&mut Upfit)) -> (Upfit, Report) {
+    /// Makes a change; returns the plan and its report when it clears the finding.
+    ///
+    /// Rolling over the terrains takes longer than all other rules together. Without them a plan has the same findings but
+    /// for theirs, so a change that clears nothing then is not rolled at all. Only where the terrains already say that
+    /// something is unknown might another rule say it in their stead.
+    fn cleared(&self, change: &dyn Fn(&mut Upfit)) -> Option<(Upfit, Report)> {
         let mut plan = self.plan.clone();
         change(&mut plan);
-        let report = check(&plan);
-        (plan, report)
+        let unknown = |finding: &Finding| finding.unknown && finding.rule.id == "terrain-touch";
+        if self.rolls.is_some() && !plan.terrains.is_empty() && !self.report.findings.iter().any(unknown) {
+            let terrains = std::mem::take(&mut plan.terrains);
+            if !self.is_cleared(&check(&plan)) {
+                return None;
+            }
+            plan.terrains = terrains;
+        }
+        let report = check_rolled(&plan, self.rolls);
+        self.is_cleared(&report).then_some((plan, report))
     }
 
     /// Keeps a change when it clears the finding, and says whether it does.
     pub(super) fn keep(&self, text: String, change: &dyn Fn(&mut Upfit), found: &mut Vec<Change>) -> bool {
-        let (after, report) = self.with(change);
-        let clears = self.is_cleared(&report);
-        if clears {
-            found.push(Change { text, differences: between(self.plan, &after), verdict: report.verdict });
-        }
-        clears
+        let Some((after, report)) = self.cleared(change) else { return false };
+        found.push(Change { text, differences: between(self.plan, &after), verdict: report.verdict });
+        true
     }
 
     /// Turns a number from what it is towards an end that may clear the finding, and keeps the least turn that does.
@@ -112,7 +133,7 @@ impl Asked<'_> {
         set: &dyn Fn(&mut Upfit, f64),
         found: &mut Vec<Change>,
     ) {
-        let holds = |value: f64| self.is_cleared(&self.with(&|plan| set(plan, value)).1);
+        let holds = |value: f64| self.cleared(&|plan| set(plan, value)).is_some();
         // The way may be clear only in a window between the two ends, such as a torque neither slack nor over proof.
         const STEPS: u32 = 40;
         let mut before = from;
@@ -122,8 +143,8 @@ impl Asked<'_> {
                 let exact = last_kept(before, value, holds);
                 // Three decimals are what is shown; rounded towards the clear side, so that it still clears.
                 let shown = if to < from { (exact * 1000.0).floor() } else { (exact * 1000.0).ceil() } / 1000.0;
-                let last = if holds(shown) { shown } else { exact };
-                let (after, report) = self.with(&|plan| set(plan, last));
+                let at = |value: f64| self.cleared(&|plan| set(plan, value)).map(|found| (value, found));
+                let Some((last, (after, report))) = at(shown).or_else(|| at(exact)) else { return };
                 let word = if to < from { "at most" } else { "at least" };
                 found.push(Change {
                     text: format!("{what}: {} {unit} to {word} {} {unit}", round(from), round(last)),
@@ -205,8 +226,7 @@ impl Asked<'_> {
     ) {
         let mut shown: Vec<Change> = Vec::new();
         for part in stock {
-            let (_, report) = self.with(&|plan| put(plan, part));
-            if self.is_cleared(&report) {
+            if let Some((_, report)) = self.cleared(&|plan| put(plan, part)) {
                 let (name, words) = label(part);
                 let text = format!("{kind} {name} ({words})");
                 shown.push(Change { text, differences: Vec::new(), verdict: report.verdict });
@@ -226,6 +246,10 @@ impl Asked<'_> {
         self.part(&stock.ball_mounts, "another ball mount:", |one| (&one.name, &one.label), put, found);
         let put = |plan: &mut Upfit, part: &Arc<Ball>| plan.ball = Some(Arc::clone(part));
         self.part(&stock.balls, "another ball:", |one| (&one.name, &one.label), put, found);
+        let put = |plan: &mut Upfit, part: &Arc<BedCoupling>| plan.bed_coupling = Some(Arc::clone(part));
+        let fitting = stock.bed_couplings.iter().filter(|one| one.fit_for(&self.plan.vehicle.name).is_some());
+        let fitting: Vec<_> = fitting.filter(|_| self.plan.hangs_in_bed()).cloned().collect();
+        self.part(&fitting, "another coupling in the bed:", |one| (&one.name, &one.label), put, found);
         let put = |plan: &mut Upfit, part: &Arc<Coupler>| plan.coupler = Some(Arc::clone(part));
         self.part(&stock.couplers, "another coupler:", |one| (&one.name, &one.label), put, found);
         for index in 0..self.plan.joints.len() {

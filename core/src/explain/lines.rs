@@ -134,7 +134,14 @@ fn loads(plan: &Upfit, figures: &Figures) -> Vec<(String, Station)> {
     if let Some((mass, station)) = receiver.zip(fit.and_then(|fit| fit.mass_station)) {
         all.push(("receiver".to_owned(), Station { mass, station }));
     }
-    let mount = plan.ball_mount.as_deref().and_then(|mount| mount.mass);
+    if let Some(coupling) = plan.bed_coupling.as_deref() {
+        let fit = coupling.fit_for(&plan.vehicle.name).map(|(_, fit)| fit);
+        if let Some((mass, station)) = coupling.mass.zip(fit.and_then(|fit| fit.mass_station)) {
+            all.push(("coupling in the bed".to_owned(), Station { mass, station }));
+        }
+    }
+    let on_ball = plan.ball_mount.as_deref().filter(|_| !plan.hangs_in_bed());
+    let mount = on_ball.and_then(|mount| mount.mass);
     let ball = plan.ball.as_deref().and_then(|ball| ball.mass);
     if let (Some((mount, ball)), Ok(station)) = (mount.zip(ball), figures.ball_station) {
         all.push(("ball mount and ball".to_owned(), Station { mass: mount + ball, station }));
@@ -262,7 +269,12 @@ fn shape(plan: &Upfit, figures: &Figures, finding: &Finding, lines: &mut Vec<Lin
         );
         lines.push(line(what, formula, governed.angle.deg(), "deg", TANGENT));
     }
-    if let (Ok(top), "ball-height" | "ball-height-of-policy" | "trailer-level") = (figures.ball_height, id) {
+    if plan.hangs_in_bed() {
+        if let (Ok(face), "trailer-level") = (figures.ball_height, id) {
+            let how = "the face of the coupling by the rigid body's pose";
+            lines.push(line("face of the coupling, laden", how, face.mm(), "mm", SPRINGS));
+        }
+    } else if let (Ok(top), "ball-height" | "ball-height-of-policy" | "trailer-level") = (figures.ball_height, id) {
         lines.push(line("ball's top, laden", "tube top - sinks - drop + ball height", top.mm(), "mm", SPRINGS));
     }
     if let (Ok(drop), "trailer-level") = (figures.drop_to_level, id) {

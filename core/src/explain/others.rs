@@ -22,7 +22,12 @@ pub(super) fn derive(plan: &Upfit, figures: &Figures, finding: &Finding, lines: 
             let gross = plan.vehicle.gvwr.zip(trailer.and_then(|trailer| trailer.gvwr));
             if let (Some((vehicle, trailer)), Some(Ok(needed))) = (gross, figures.d_required) {
                 let (t, r) = (short(vehicle.t()), short(trailer.t()));
-                let formula = format!("g T R / (T + R) = {G_COUPLING} x {t} x {r} / ({t} + {r}) t");
+                let formula = match figures.tongue.ok().filter(|_| plan.hangs_in_bed()).map(|pin| short(pin.t())) {
+                    Some(u) => {
+                        format!("0.6 g T R / (T + R - U) = 0.6 x {G_COUPLING} x {t} x {r} / ({t} + {r} - {u}) t")
+                    }
+                    None => format!("g T R / (T + R) = {G_COUPLING} x {t} x {r} / ({t} + {r}) t"),
+                };
                 lines.push(line("D-value needed", formula, needed.kn(), "kn", PULL));
             }
         }
@@ -32,6 +37,8 @@ pub(super) fn derive(plan: &Upfit, figures: &Figures, finding: &Finding, lines: 
                 lines.push(line("trailer's gross weight", formula, gvwr.weight().n(), "n", WEIGHT));
             }
         }
+        "cab-clearance" => super::above::behind_cab(plan, figures, lines),
+        "rail-clearance" => super::above::over_rails(plan, figures, lines),
         "tail-swing" => super::above::swing(plan, figures, lines),
         "jack-knife-contact" => super::above::contact(plan, figures, lines),
         "terrain-touch" => super::above::terrain(plan, figures, finding, lines),
@@ -71,6 +78,9 @@ fn added(plan: &Upfit, figures: &Figures, lines: &mut Vec<Line>) {
     };
     if let Some(mass) = plan.receiver.as_deref().and_then(|receiver| receiver.mass) {
         take("receiver", mass, false, lines);
+    }
+    if let Some(mass) = plan.bed_coupling.as_deref().and_then(|coupling| coupling.mass) {
+        take("coupling in the bed", mass, false, lines);
     }
     for item in plan.items.iter().filter(|item| item.permanent) {
         if let Some(mass) = item.mass {

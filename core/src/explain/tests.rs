@@ -104,3 +104,54 @@ fn a_fuse_and_an_answer_of_routing_are_among_the_changes() {
     });
     assert!(why_route.changes.iter().any(|change| change.text.starts_with("put right")), "{why_route:#?}");
 }
+
+/// What is remembered of the ground, and what is not rolled at all, changes no word: the same is told when every change is
+/// judged in full.
+#[test]
+fn nothing_is_told_otherwise_for_being_told_sooner() {
+    let stock = || Stock {
+        receivers: vec![Arc::clone(plan().receiver.as_ref().unwrap())],
+        ball_mounts: vec![Arc::clone(plan().ball_mount.as_ref().unwrap())],
+        balls: vec![Arc::clone(plan().ball.as_ref().unwrap())],
+        ..Stock::default()
+    };
+    let changes: [fn(&mut Upfit); 5] = [
+        // In the ground laden, near it empty.
+        |p| p.terrains = vec![ground(&[(0.0, 0.0), (3000.0, 600.0)])],
+        // Heavy, and over a hump that it clears.
+        |p| {
+            over_hump(p);
+            p.items[1].mass = Some(kg(800.0));
+        },
+        // Both, and a torque that is of no matter to the ground.
+        |p| {
+            p.terrains = vec![ground(&[(0.0, 0.0), (3000.0, 600.0)])];
+            p.items[1].mass = Some(kg(700.0));
+            joint(p).planned_torque = Some(crate::units::Torque::from_n_m(120.0));
+        },
+        // A drop that leaves the ground alone and drags on the next.
+        |p| {
+            over_hump(p);
+            p.terrains.push(ground(&[(0.0, 0.0), (3000.0, 450.0)]));
+            mount(p).drop = Some(mm(120.0));
+        },
+        // Rolling is not known, while something else is wrong.
+        |p| {
+            over_hump(p);
+            vehicle(p).rear.suspension_rate = None;
+            receiver(p).carrying.tongue = Some(kg(200.0));
+        },
+    ];
+    for (at, change) in changes.iter().enumerate() {
+        let mut plan = plan();
+        change(&mut plan);
+        let (soon, full) = (explain(&plan, &stock()), explain_with(&plan, &stock(), None));
+        assert_eq!(soon.report, full.report, "{at}");
+        assert_eq!(soon.why.len(), full.why.len(), "{at}");
+        assert!(!full.why.is_empty(), "{at}");
+        for (soon, full) in soon.why.iter().zip(&full.why) {
+            assert_eq!((&soon.finding, &soon.lines), (&full.finding, &full.lines), "{at}");
+            assert_eq!(soon.changes, full.changes, "{at}: {}", full.finding.rule.id);
+        }
+    }
+}

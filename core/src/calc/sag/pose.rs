@@ -93,6 +93,14 @@ impl Pose {
         &self.wheels
     }
 
+    /// Returns every number that the pose is made of.
+    #[must_use]
+    pub const fn numbers(&self) -> [f64; 9] {
+        let ([a, b, c], [d, e, f]) = (self.station, self.height);
+        let Wheels { wheelbase, front_radius, rear_radius } = self.wheels;
+        [a, b, c, d, e, f, wheelbase.mm(), front_radius.mm(), rear_radius.mm()]
+    }
+
     /// Returns where a measured point goes.
     #[must_use]
     pub fn place(&self, point: Point) -> Point {

@@ -1,12 +1,14 @@
 //! Over the plan's terrains, both ways, empty and laden; and whether an off-road class is kept.
 
+use std::{cell::RefCell, collections::BTreeMap, sync::Arc};
+
 use super::{
     figures::{Known, Unknown},
     shape::Gear,
 };
 use crate::{
     calc::{
-        clearance::Underside,
+        clearance::{Point, Underside},
         off_road::{Class, Criterion, class_test, lost, measures},
         roll_over::{Place, RollInput, Stance, Touching, reversed, roll_over},
         sag::Pose,
@@ -62,20 +64,71 @@ pub(super) fn over_terrains(
     gear: Known<Gear<'_>>,
     unladen: Known<Pose>,
     laden: Known<Pose>,
+    known: Option<&Rolls>,
 ) -> Vec<TerrainFigures> {
+    let roll = |pose: Known<Pose>, terrain: &Arc<Terrain>, index: usize| {
+        let afresh = || over(&plan.vehicle, gear, pose, terrain, index);
+        match (known, gear, pose) {
+            (Some(known), Ok(gear), Ok(pose)) => known.over(plan, gear, pose, index, afresh),
+            _ => afresh(),
+        }
+    };
     let each = plan.terrains.iter().enumerate().map(|(index, terrain)| TerrainFigures {
-        unladen: over(&plan.vehicle, gear, unladen, terrain, index),
-        laden: over(&plan.vehicle, gear, laden, terrain, index),
+        unladen: roll(unladen, terrain, index),
+        laden: roll(laden, terrain, index),
     });
     each.collect()
+}
+
+/// What came of rolling one vehicle over the terrains of one plan, by how it stood and what hung under it: many changes to
+/// a plan leave both as they were.
+#[derive(Debug)]
+pub struct Rolls {
+    vehicle: Arc<Vehicle>,
+    terrains: Vec<Arc<Terrain>>,
+    known: RefCell<BTreeMap<Vec<u64>, Known<Rolled>>>,
+}
+
+impl Rolls {
+    /// Starts with nothing rolled.
+    #[must_use]
+    pub fn of(plan: &Upfit) -> Self {
+        Self { vehicle: Arc::clone(&plan.vehicle), terrains: plan.terrains.clone(), known: RefCell::default() }
+    }
+
+    /// Returns what is known of the same vehicle, as it stands and with the same gear, over the same terrain; else rolls it.
+    fn over(
+        &self,
+        plan: &Upfit,
+        gear: Gear<'_>,
+        pose: Pose,
+        index: usize,
+        afresh: impl FnOnce() -> Known<Rolled>,
+    ) -> Known<Rolled> {
+        let same = |one: &Arc<Terrain>| plan.terrains.get(index).is_some_and(|other| Arc::ptr_eq(one, other));
+        if !Arc::ptr_eq(&self.vehicle, &plan.vehicle) || !self.terrains.get(index).is_some_and(same) {
+            return afresh();
+        }
+        let mut key = vec![index as u64];
+        key.extend(pose.numbers().map(f64::to_bits));
+        let points = gear.points.iter().map(|point| Point { station: point.station, height: point.height });
+        for point in points.chain(gear.mount) {
+            key.extend([point.station.mm().to_bits(), point.height.mm().to_bits()]);
+        }
+        if let Some(rolled) = self.known.borrow().get(&key) {
+            return *rolled;
+        }
+        let rolled = afresh();
+        self.known.borrow_mut().insert(key, rolled);
+        rolled
+    }
 }
 
 fn over(vehicle: &Vehicle, gear: Known<Gear<'_>>, pose: Known<Pose>, terrain: &Terrain, index: usize) -> Known<Rolled> {
     let profile = vehicle.profile.as_ref().ok_or(Unknown::missing("vehicle.profile"))?;
     let gear = gear?;
     let pose = pose?;
-    let mount = [gear.mount];
-    let underside = Underside::of(profile).with_fitted(gear.points).with_mount(&mount);
+    let underside = gear.under(profile);
     let back = reversed(terrain);
     let one = |terrain: &Terrain, back: bool| {
         let rolled = roll_over(&RollInput { underside: &underside, pose: &pose, terrain }).map_err(|error| {
@@ -112,11 +165,7 @@ pub(super) fn class_kept(
     let profile = vehicle.profile.as_ref().ok_or(Unknown::missing("vehicle.profile"))?;
     let blame = |error: CalcError| Unknown::from_calc("vehicle.profile", &error);
     let with = |gear: Option<Gear<'_>>| {
-        let mount = gear.map(|gear| [gear.mount]);
-        let mut underside = Underside::of(profile);
-        if let (Some(gear), Some(mount)) = (&gear, &mount) {
-            underside = underside.with_fitted(gear.points).with_mount(mount);
-        }
+        let underside = gear.as_ref().map_or_else(|| Underside::of(profile), |gear| gear.under(profile));
         measures(&underside, pose).map_err(blame)
     };
     let (was, is) = (with(before)?, with(Some(after))?);
