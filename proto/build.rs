@@ -5,9 +5,10 @@ use std::{env, error::Error, fs, path::PathBuf};
 use prost::Message as _;
 
 /// Fields that are kept behind a pointer.
-const APART: [&str; 16] = [
+const APART: [&str; 17] = [
     "BallMountRef.ball_mount.spec",
     "BallRef.ball.spec",
+    "BedCouplingRef.bed_coupling.spec",
     "BoltRef.bolt.spec",
     "CouplerRef.coupler.spec",
     "FinishRef.finish.spec",

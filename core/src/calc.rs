@@ -5,6 +5,7 @@ pub mod added_mass;
 pub mod assess_torque;
 pub mod axles;
 pub mod ball_window;
+pub mod bed;
 pub mod brake_need;
 pub mod capacity_label;
 pub mod chains;

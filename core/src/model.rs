@@ -3,6 +3,7 @@
 //! A field that is `Option` may be unknown, and unknown is never taken for zero, for infinite or for fine:
 //! a calculator that needs it says so, a rule that needs it reports it.
 
+pub mod bed;
 pub mod brake_law;
 pub mod coupling;
 pub mod day;

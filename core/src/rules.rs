@@ -28,6 +28,7 @@ mod brake_controller_missing;
 mod brakes_required;
 mod breakaway_missing;
 mod brittle_bolt;
+mod cab_clearance;
 mod captive_nut_loose;
 mod car_tyre_on_truck;
 mod chain_anchor;
@@ -88,12 +89,15 @@ mod nut_class_low;
 mod nut_over_proof;
 mod off_road_class_lost;
 mod payload_gone;
+mod pin_behind_axle;
 mod pin_conductor_thin;
+mod pin_size;
 mod plate_lamp_untested;
 mod policy_looser;
 mod pressure_under_head;
 mod pressure_under_nut;
 mod pressure_when_measured;
+mod rail_clearance;
 mod ramp_angle_laden;
 mod rating_missing;
 mod rear_axle_without_bars;
@@ -127,11 +131,13 @@ mod trailer_axle;
 mod trailer_level;
 mod trailer_over_own_rating;
 mod trailer_tyres;
+mod two_couplings;
 mod tyre_diameter_changed;
 mod tyre_load_front;
 mod tyre_load_rear;
 mod tyre_marks_disagree;
 mod tyre_mix;
+mod u_value;
 mod unit_slip;
 mod v_value;
 mod vin_check_digit;
@@ -157,6 +163,7 @@ pub use run::{
     case::{Case, point_label},
     figures::{ClearanceFigures, Figures, JointFigures, Known, Unknown},
     finding::{Finding, Findings},
+    ground::Rolls,
     parts::Parts,
     report::{Report, Verdict},
     wiring::{Wiring, check_wiring},
@@ -248,6 +255,9 @@ pub static RULES: &[&Rule] = &[
     &tongue_share_low::RULE,
     &tongue_share_high::RULE,
     &fifth_wheel_on_ball::RULE,
+    &two_couplings::RULE,
+    &pin_size::RULE,
+    &pin_behind_axle::RULE,
     &ball_size::RULE,
     &ball_shank::RULE,
     &shank_size::RULE,
@@ -256,6 +266,7 @@ pub static RULES: &[&Rule] = &[
     &spring_bars_forbidden::RULE,
     &d_value::RULE,
     &s_value::RULE,
+    &u_value::RULE,
     &v_value::RULE,
     &approval_mark::RULE,
     &chain_strength::RULE,
@@ -288,6 +299,8 @@ pub static RULES: &[&Rule] = &[
     &off_road_class_lost::RULE,
     &tail_swing::RULE,
     &jack_knife_contact::RULE,
+    &cab_clearance::RULE,
+    &rail_clearance::RULE,
     &pressure_when_measured::RULE,
     &ball_height::RULE,
     &ball_height_of_policy::RULE,
@@ -364,7 +377,13 @@ pub fn find(id: &str) -> Option<&'static Rule> {
 /// The same plan always gives the same report.
 #[must_use]
 pub fn check(plan: &Upfit) -> Report {
-    let (figures, links) = (Box::new(Figures::of(plan)), Parts::of(plan));
+    check_rolled(plan, None)
+}
+
+/// Judges a plan like [`check`] and remembers what came of rolling it over its terrains, for the next plan like it.
+#[must_use]
+pub fn check_rolled(plan: &Upfit, rolls: Option<&Rolls>) -> Report {
+    let (figures, links) = (Box::new(Figures::with(plan, rolls)), Parts::of(plan));
     let mut findings = Findings::default().noting_for(plan);
     for rule in RULES {
         findings.begin(rule);

@@ -7,6 +7,7 @@
 pub mod added_mass;
 pub mod axles;
 pub mod basis;
+mod bed_coupling;
 pub mod brake_law;
 pub mod captive;
 pub mod choose_wrench;

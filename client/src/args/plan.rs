@@ -17,6 +17,7 @@ pub const FLAGS: &[(&str, &str)] = &[
     ("plan.ball_mount", "--ball-mount"),
     ("plan.ball", "--ball"),
     ("plan.coupler", "--coupler"),
+    ("plan.bed_coupling", "--bed-coupling"),
     ("plan.trailer", "--trailer"),
     ("plan.trailer_mass", "--trailer-mass"),
     ("plan.tongue", "--tongue"),
@@ -82,6 +83,10 @@ struct PlanFlags {
     /// The coupler, when it is not the one that the trailer's entry names
     #[arg(long, value_name = "NAME")]
     coupler: Option<String>,
+
+    /// The fifth wheel or gooseneck ball in the bed, instead of ball mount and ball: bedcouplings/fifth-wheel-9t
+    #[arg(long, value_name = "NAME")]
+    bed_coupling: Option<String>,
 
     /// The trailer: trailers/flatbed-2t
     #[arg(long, value_name = "NAME")]
@@ -156,6 +161,9 @@ impl PlanFlags {
                 .map(|name| pb::BallMountRef { ball_mount: Some(pb::ball_mount_ref::BallMount::Name(name)) }),
             ball: self.ball.map(|name| pb::BallRef { ball: Some(pb::ball_ref::Ball::Name(name)) }),
             coupler: self.coupler.map(|name| pb::CouplerRef { coupler: Some(pb::coupler_ref::Coupler::Name(name)) }),
+            bed_coupling: self
+                .bed_coupling
+                .map(|name| pb::BedCouplingRef { bed_coupling: Some(pb::bed_coupling_ref::BedCoupling::Name(name)) }),
             trailer: self.trailer.map(|name| pb::TrailerRef { trailer: Some(pb::trailer_ref::Trailer::Name(name)) }),
             trailer_mass: self.trailer_mass,
             tongue: self.tongue,

@@ -78,6 +78,7 @@ pub enum Kind {
     Terrains,
     Policies,
     BrakeLaws,
+    BedCouplings,
 }
 
 impl From<Kind> for pb::EntryKind {
@@ -98,6 +99,7 @@ impl From<Kind> for pb::EntryKind {
             Kind::Terrains => Self::Terrain,
             Kind::Policies => Self::Policy,
             Kind::BrakeLaws => Self::BrakeLaw,
+            Kind::BedCouplings => Self::BedCoupling,
         }
     }
 }
@@ -138,6 +140,7 @@ pub fn label(entry: &pb::Entry) -> &str {
         Some(Spec::Terrain(spec)) => &spec.label,
         Some(Spec::Policy(spec)) => &spec.label,
         Some(Spec::BrakeLaw(spec)) => &spec.label,
+        Some(Spec::BedCoupling(spec)) => &spec.label,
         None => "",
     }
 }

@@ -114,13 +114,18 @@ fn draw(reply: &pb::TurningResponse, page: &mut Page) {
         TurnContact::Point => ("TOUCHES", Mark::Bad, format!("{} on the vehicle", reply.point)),
     };
     let angle =
-        reply.contact_deg.map_or_else(String::new, |angle| format!("at {}, ", page.units().say(Kind::Angle, angle)));
+        reply.contact_deg.map_or_else(String::new, |angle| format!("at {}, ", page.units().say(Kind::Opening, angle)));
     page.line(Cell::marked(format!("tight turn: {word}"), mark), &format!("{angle}{what}"));
     let rows = [
         ("swing of the body's corner", reply.body_swing_mm, reply.body_swing_uncertainty_mm),
         ("the same, ball mount as a corner", reply.ball_mount_swing_mm, reply.ball_mount_swing_uncertainty_mm),
         ("what the ball mount adds", reply.swing_gain_mm, None),
-        ("rear face to ball", reply.face_to_ball_mm, None),
+        (
+            if reply.cab_gap_mm.is_some() { "cab's back to pin" } else { "rear face to ball" },
+            reply.face_to_ball_mm,
+            None,
+        ),
+        ("room between cab and nose", reply.cab_gap_mm, None),
     ];
     let number = |value: Option<f64>| value.map_or(Value::None, |value| Some(value).into());
     let known = rows.into_iter().filter(|(_, value, _)| value.is_some());
@@ -133,13 +138,14 @@ fn draw(reply: &pb::TurningResponse, page: &mut Page) {
     }
     if let Some(angle) = reply.corner_reaches_deg {
         let there = if reply.corner_meets == Some(true) { "meets it there" } else { "swings past it" };
+        let face = if reply.cab_gap_mm.is_some() { "cab's back" } else { "rear face" };
         let row = vec![
-            format!("trailer's corner on the line of the rear face; {there}").into(),
+            format!("trailer's corner on the line of the {face}; {there}").into(),
             Some(angle).into(),
             number(reply.corner_reaches_uncertainty_deg),
         ];
         page.table(
-            &[Column::Words("articulation"), Column::Numbers("", Kind::Angle), Column::Numbers("±", Kind::Angle)],
+            &[Column::Words("articulation"), Column::Numbers("", Kind::Opening), Column::Numbers("±", Kind::AngleOff)],
             vec![row],
         );
     }

@@ -3,10 +3,12 @@
 mod fixed;
 mod list;
 mod parts;
+mod paths;
 
 use std::fmt::Write as _;
 
 pub use list::column_list;
+pub use paths::Told;
 
 use fixed::COLUMNS;
 use parts::{FITTED_PARTS, FOLLOW_UP_PARTS, ITEM_PARTS, JOINT_PARTS, Part, READING_PARTS};
@@ -52,6 +54,7 @@ pub enum Field {
     BallMount,
     Ball,
     Coupler,
+    BedCoupling,
     Trailer,
     TrailerMass,
     TongueLoad,
@@ -79,6 +82,8 @@ pub enum Field {
     LimitTerrainMargin,
     LimitTailSwing,
     LimitArticulation,
+    LimitCabGap,
+    LimitRailGap,
     OwnGvwr,
     OwnGcwr,
     OwnFrontGawr,

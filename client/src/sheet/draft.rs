@@ -8,7 +8,7 @@ use record::Record;
 
 use super::{
     cells::Value,
-    columns::{Field, Header},
+    columns::{Field, Header, Told},
 };
 
 /// A plan being put together from the cells of one row.
@@ -78,6 +78,10 @@ impl<'a> Draft<'a> {
             Field::Coupler => {
                 plan.coupler = Some(pb::CouplerRef { coupler: Some(pb::coupler_ref::Coupler::Name(text)) })
             }
+            Field::BedCoupling => {
+                let named = pb::bed_coupling_ref::BedCoupling::Name(text);
+                plan.bed_coupling = Some(pb::BedCouplingRef { bed_coupling: Some(named) });
+            }
             Field::Trailer => {
                 plan.trailer = Some(pb::TrailerRef { trailer: Some(pb::trailer_ref::Trailer::Name(text)) })
             }
@@ -140,6 +144,8 @@ impl<'a> Draft<'a> {
             Field::LimitTerrainMargin => limits(plan).terrain_margin_mm = Some(number),
             Field::LimitTailSwing => limits(plan).tail_swing_max_mm = Some(number),
             Field::LimitArticulation => limits(plan).articulation_min_deg = Some(number),
+            Field::LimitCabGap => limits(plan).cab_gap_min_mm = Some(number),
+            Field::LimitRailGap => limits(plan).rail_gap_min_mm = Some(number),
             Field::OwnGvwr => own(plan).gvwr = mass(),
             Field::OwnGcwr => own(plan).gcwr = mass(),
             Field::OwnFrontGawr => own(plan).front_gawr = mass(),
@@ -227,6 +233,21 @@ impl<'a> Draft<'a> {
                 joint.id.clone_from(id);
             }
             set(joint);
+        }
+    }
+
+    /// Returns which of the header's items, joints and parts of the record this row tells of, in the plan's order.
+    pub fn told(&self) -> Told {
+        let items = self.items.iter().enumerate().filter(|(_, item)| item.mass.is_some());
+        let joints = self.joints.iter().enumerate().filter(|(_, joint)| !joint.id.is_empty());
+        let record = self.record.as_deref();
+        let [readings, fitted, follow_ups] = record.map(Record::told).unwrap_or_default();
+        Told {
+            items: items.map(|(at, _)| at).collect(),
+            joints: joints.map(|(at, _)| at).collect(),
+            readings,
+            fitted,
+            follow_ups,
         }
     }
 

@@ -216,6 +216,25 @@ pub fn largest_tongue_by_rear_axle(
     Some((rear_gawr - rear_before).max(Mass::ZERO) * (wheelbase / ball_station))
 }
 
+/// Returns the largest tongue load the front axle's rating leaves room for, when the trailer hangs ahead of the rear axle.
+///
+/// ```text
+/// T = (GAWR_F − F_before) / (1 − s / L)
+/// ```
+///
+/// Zero when the axle is already at or over its rating. `None` when the load sits at or behind the rear axle, since it then
+/// does not load the front axle.
+#[must_use]
+pub fn largest_tongue_by_front_axle(
+    front_gawr: Mass,
+    front_before: Mass,
+    wheelbase: Length,
+    station: Length,
+) -> Option<Mass> {
+    let share = (wheelbase - station) / wheelbase;
+    (0.0 < share).then(|| (front_gawr - front_before).max(Mass::ZERO) / share)
+}
+
 /// Returns the largest tongue load the vehicle's gross rating leaves room for: `T = GVWR − (F + R)_before`.
 ///
 /// Zero when the vehicle is already at or over its rating.

@@ -2,6 +2,7 @@
 
 use crate::{
     model::{
+        bed::{BedCoupling, BedCouplingKind, KingPin},
         coupling::{Ball, BallMount, Coupler},
         receiver::Receiver,
     },
@@ -33,7 +34,14 @@ pub struct PartFit {
     pub outer: Option<Length>,
 }
 
+/// A part's size, and the field that says it.
+type Part = (Option<Length>, &'static str);
+
 impl PartFit {
+    const fn of(label: &'static str, (inner, inner_path): Part, (outer, outer_path): Part) -> Self {
+        Self { label, inner_path, outer_path, inner, outer }
+    }
+
     /// Returns whether the two are made for each other; `None` when a size is not known.
     #[must_use]
     pub fn holds(&self) -> Option<bool> {
@@ -49,29 +57,34 @@ pub fn fits(
     ball: Option<&Ball>,
     coupler: Option<&Coupler>,
 ) -> [PartFit; 3] {
+    let shank = (mount.and_then(|mount| mount.shank), "ball_mount.shank");
+    let tube = (receiver.and_then(|receiver| receiver.opening), "receiver.opening");
+    let stud = (ball.and_then(|ball| ball.shank), "ball.shank");
+    let hole = (mount.and_then(|mount| mount.ball_hole), "ball_mount.ball_hole");
+    let sphere = (ball.and_then(|ball| ball.diameter), "ball.diameter");
     [
-        PartFit {
-            label: "shank of the ball mount in the receiver",
-            inner_path: "ball_mount.shank",
-            outer_path: "receiver.opening",
-            inner: mount.and_then(|mount| mount.shank),
-            outer: receiver.and_then(|receiver| receiver.opening),
-        },
-        PartFit {
-            label: "shank of the ball in the ball mount",
-            inner_path: "ball.shank",
-            outer_path: "ball_mount.ball_hole",
-            inner: ball.and_then(|ball| ball.shank),
-            outer: mount.and_then(|mount| mount.ball_hole),
-        },
-        PartFit {
-            label: "ball in the coupler",
-            inner_path: "ball.diameter",
-            outer_path: "coupler.ball",
-            inner: ball.and_then(|ball| ball.diameter),
-            outer: coupler.and_then(|coupler| coupler.ball),
-        },
+        PartFit::of("shank of the ball mount in the receiver", shank, tube),
+        PartFit::of("shank of the ball in the ball mount", stud, hole),
+        PartFit::of("ball in the coupler", sphere, socket(coupler)),
     ]
+}
+
+fn socket(coupler: Option<&Coupler>) -> Part {
+    (coupler.and_then(|coupler| coupler.ball), "coupler.ball")
+}
+
+/// Returns the fit of what hangs in the bed: the king pin in a fifth wheel, the ball in a gooseneck's coupler; nothing while
+/// nobody says which of the two the coupling is.
+#[must_use]
+pub fn in_bed(coupling: &BedCoupling, pin: Option<&KingPin>, coupler: Option<&Coupler>) -> Option<PartFit> {
+    let own = (coupling.size, "bed_coupling.size");
+    Some(match coupling.kind? {
+        BedCouplingKind::FifthWheel => {
+            let pin = (pin.and_then(|pin| pin.diameter), "trailer.king_pin.diameter");
+            PartFit::of("king pin in the fifth wheel", pin, own)
+        }
+        BedCouplingKind::GooseneckBall => PartFit::of("ball in the bed in the coupler", own, socket(coupler)),
+    })
 }
 
 #[cfg(test)]

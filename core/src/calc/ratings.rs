@@ -3,6 +3,7 @@
 //! Every link between vehicle and trailer has its own limit; the train's limit is the least of them. A link whose limit
 //! nobody knows blocks: it is never taken for infinite. The class of a hitch raises nothing and is no link.
 
+mod bed_links;
 #[cfg(test)]
 mod handbook;
 mod links;

@@ -21,9 +21,10 @@ pub const OVERHANG: Range = Range::new("overhang_mm", "mm", 0.0, 6000.0);
 /// Allowed swing.
 pub const SWING: Range = Range::new("swing_mm", "mm", 0.0, 3000.0);
 /// Allowed distance from the vehicle's rear face back to the ball.
-pub const FACE_TO_BALL: Range = Range::new("face_to_ball_mm", "mm", 0.0, 3000.0);
-/// Allowed distance of a trailer's point behind the ball; below zero is ahead of it, as a jack's handle may be.
-pub const BEHIND_BALL: Range = Range::new("behind_ball_mm", "mm", -1500.0, 10_000.0);
+pub const FACE_TO_BALL: Range = Range::new("face_to_ball_mm", "mm", 0.0, 6000.0);
+/// Allowed distance of a trailer's point behind the ball; below zero is ahead of it, as a jack's handle may be, and the
+/// whole nose over a king pin.
+pub const BEHIND_BALL: Range = Range::new("behind_ball_mm", "mm", -4000.0, 10_000.0);
 /// Allowed distance of a trailer's point from its middle line.
 pub const ASIDE: Range = Range::new("aside_mm", "mm", -2000.0, 2000.0);
 

@@ -1,6 +1,6 @@
 //! The trailer.
 
-use super::{coupling::Chains, plan_view::Nose, tyre::Tyres, wiring::Socket};
+use super::{bed::KingPin, coupling::Chains, plan_view::Nose, tyre::Tyres, wiring::Socket};
 use crate::units::{Force, Length, Mass};
 
 /// A trailer's service brakes.
@@ -52,7 +52,7 @@ pub struct Trailer {
     pub axle_count: Option<i32>,
     /// Coupler to axle or axle-group centre.
     pub coupler_to_axle: Option<Length>,
-    /// Height of the coupler's top when the trailer stands level.
+    /// Height of the coupler's top, or of the king pin's plate, when the trailer stands level.
     pub coupler_height_level: Option<Length>,
     /// Its coupler, `couplers/…`.
     pub coupler: Option<String>,
@@ -78,4 +78,8 @@ pub struct Trailer {
     pub v_value_needed: Option<Force>,
     /// Its nose, seen from above.
     pub nose: Option<Nose>,
+    /// Its king pin, when it hangs on a fifth wheel.
+    pub king_pin: Option<KingPin>,
+    /// How far the underside of its nose lies above the face of the coupling it hangs on, trailer level.
+    pub underside_above_coupling: Option<Length>,
 }

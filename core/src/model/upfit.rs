@@ -4,6 +4,7 @@ use std::sync::Arc;
 
 use super::{
     LinkRating,
+    bed::{BedCoupling, BedCouplingKind},
     brake_law::BrakeLaw,
     coupling::{Ball, BallMount, Coupler},
     day::Day,
@@ -150,6 +151,10 @@ pub struct Limits {
     pub tail_swing_max: Option<Length>,
     /// Up to which articulation vehicle and trailer must not touch.
     pub articulation_min: Option<Angle>,
+    /// How much room must stay between the cab and the nose in a turn.
+    pub cab_gap_min: Option<Length>,
+    /// How much room must stay between the rails of the bed and the nose.
+    pub rail_gap_min: Option<Length>,
 }
 
 impl Limits {
@@ -168,6 +173,8 @@ impl Limits {
             terrain_margin: greater(self.terrain_margin, other.terrain_margin),
             tail_swing_max: lesser(self.tail_swing_max, other.tail_swing_max),
             articulation_min: greater(self.articulation_min, other.articulation_min),
+            cab_gap_min: greater(self.cab_gap_min, other.cab_gap_min),
+            rail_gap_min: greater(self.rail_gap_min, other.rail_gap_min),
         }
     }
 }
@@ -260,6 +267,8 @@ pub struct Upfit {
     pub ball: Option<Arc<Ball>>,
     /// The trailer's coupler.
     pub coupler: Option<Arc<Coupler>>,
+    /// The coupling in the bed, when the trailer hangs over the rear axle.
+    pub bed_coupling: Option<Arc<BedCoupling>>,
     /// The trailer.
     pub trailer: Option<Arc<Trailer>>,
     /// An extension or adapter.
@@ -325,6 +334,18 @@ pub struct Upfit {
 }
 
 impl Upfit {
+    /// Returns whether the trailer hangs over the rear axle, on a coupling in the bed.
+    #[must_use]
+    pub const fn hangs_in_bed(&self) -> bool {
+        self.bed_coupling.is_some()
+    }
+
+    /// Returns whether the trailer hangs by the jaws of a fifth wheel.
+    #[must_use]
+    pub fn hangs_by_king_pin(&self) -> bool {
+        self.bed_coupling.as_deref().is_some_and(|coupling| coupling.kind == Some(BedCouplingKind::FifthWheel))
+    }
+
     /// Holds the plan against a policy: each of its limits applies unless the plan asks for a tighter one.
     #[must_use]
     pub fn under(mut self, policy: Option<Arc<Policy>>) -> Self {

@@ -1,6 +1,6 @@
 //! The tow vehicle.
 
-use super::{day::Day, plan_view::Tail, profile::Profile, tyre::Tyres};
+use super::{bed::Bed, day::Day, plan_view::Tail, profile::Profile, tyre::Tyres};
 use crate::{
     range::Range,
     units::{Length, Mass, Rate},
@@ -112,4 +112,6 @@ pub struct Vehicle {
     pub profile: Option<Profile>,
     /// Its tail, seen from above.
     pub tail: Option<Tail>,
+    /// Its bed, where a trailer may hang over the rear axle.
+    pub bed: Option<Bed>,
 }

@@ -20,6 +20,11 @@ fn check(case: &Case<'_>, findings: &mut Findings) {
     if Region::of(case.plan) != Region::Europe {
         return;
     }
+    if let Some(coupling) = case.plan.bed_coupling.as_deref()
+        && coupling.approval_mark.as_deref().is_none_or(|mark| mark.trim().is_empty())
+    {
+        findings.no_limit(Unknown::missing("bed_coupling.approval_mark"), "fitting it where type approval applies");
+    }
     let Some(receiver) = case.plan.receiver.as_deref() else { return };
     if receiver.approval_mark.as_deref().is_none_or(|mark| mark.trim().is_empty()) {
         findings.no_limit(Unknown::missing("receiver.approval_mark"), "fitting it where type approval applies");

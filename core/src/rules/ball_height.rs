@@ -22,7 +22,7 @@ pub static RULE: Rule = Rule {
 pub const WINDOW_MM: (f64, f64) = (350.0, 420.0);
 
 fn check(case: &Case<'_>, findings: &mut Findings) {
-    if Region::of(case.plan) != Region::Europe {
+    if Region::of(case.plan) != Region::Europe || case.plan.hangs_in_bed() {
         return;
     }
     let top = match case.figures.ball_height {

@@ -16,7 +16,7 @@ pub static RULE: Rule = Rule {
 };
 
 fn check(case: &Case<'_>, findings: &mut Findings) {
-    let Some(policy) = case.plan.policy.as_deref() else { return };
+    let Some(policy) = case.plan.policy.as_deref().filter(|_| !case.plan.hangs_in_bed()) else { return };
     if policy.ball_height_min.is_none() && policy.ball_height_max.is_none() {
         return;
     }

@@ -18,6 +18,9 @@ pub static RULE: Rule = Rule {
 };
 
 fn check(case: &Case<'_>, findings: &mut Findings) {
+    if case.plan.hangs_in_bed() {
+        return;
+    }
     let one = case.plan.ball.as_deref().and_then(|ball| ball.diameter);
     let other = case.plan.coupler.as_deref().and_then(|coupler| coupler.ball);
     match (one, other) {

@@ -24,11 +24,13 @@ pub static RULE: Rule = Rule {
     check,
 };
 
-/// Returns whether this plan needs chains at all.
+/// Returns whether this plan needs chains at all. A king pin hangs in the jaws of its fifth wheel: 49 CFR 393.70(d) asks
+/// chains of full trailers (read second-hand). The ball of a gooseneck needs them.
 pub fn needed(case: &Case<'_>) -> bool {
     let Some(trailer) = case.plan.trailer.as_deref() else { return false };
     let braked = trailer.brakes.is_some_and(|brakes| brakes != TrailerBrakes::None);
-    !(Region::of(case.plan) == Region::Europe && braked && trailer.breakaway == Some(true))
+    !case.plan.hangs_by_king_pin()
+        && !(Region::of(case.plan) == Region::Europe && braked && trailer.breakaway == Some(true))
 }
 
 fn check(case: &Case<'_>, findings: &mut Findings) {

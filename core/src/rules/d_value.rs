@@ -7,6 +7,7 @@ use super::Unknown;
 use super::run::finding::Against;
 use super::{Case, Findings, Rule, Severity};
 use crate::basis::{Seen, Source};
+use crate::model::bed::BedCouplingKind;
 
 /// The rule.
 pub static RULE: Rule = Rule {
@@ -14,7 +15,15 @@ pub static RULE: Rule = Rule {
     title: "every coupling part has the D-value the train needs",
     severity: Severity::Block,
     source: Source::new("UN Regulation 55, clause 2, D-value", "", Seen::FromMemory),
-    needs: &["vehicle.gvwr", "trailer.gvwr", "receiver.d_value_kn", "ball.d_value_kn", "coupler.d_value_kn"],
+    needs: &[
+        "vehicle.gvwr",
+        "trailer.gvwr",
+        "receiver.d_value_kn",
+        "ball.d_value_kn",
+        "coupler.d_value_kn",
+        "bed_coupling.d_value_kn",
+        "trailer.king_pin.d_value_kn",
+    ],
     remedy: "Choose parts whose plate shows at least the D-value needed, or a lighter trailer.",
     check,
 };
@@ -26,12 +35,21 @@ fn check(case: &Case<'_>, findings: &mut Findings) {
         Some(Err(unknown)) => return findings.unknown(unknown, "the D-value needed"),
     };
     let plan = case.plan;
-    let parts = [
-        ("receiver.d_value_kn", "receiver", plan.receiver.as_deref().and_then(|part| part.d_value)),
-        ("ball.d_value_kn", "ball", plan.ball.as_deref().and_then(|part| part.d_value)),
-        ("coupler.d_value_kn", "coupler", plan.coupler.as_deref().and_then(|part| part.d_value)),
-    ];
-    for (subject, word, certified) in parts {
+    let coupler = ("coupler.d_value_kn", "coupler", plan.coupler.as_deref().and_then(|part| part.d_value));
+    let (parts, count) = match plan.bed_coupling.as_deref() {
+        None => {
+            let receiver = plan.receiver.as_deref().and_then(|part| part.d_value);
+            let ball = plan.ball.as_deref().and_then(|part| part.d_value);
+            ([("receiver.d_value_kn", "receiver", receiver), ("ball.d_value_kn", "ball", ball), coupler], 3)
+        }
+        Some(coupling) => {
+            let pin = plan.trailer.as_deref().and_then(|trailer| trailer.king_pin).and_then(|pin| pin.d_value);
+            let pin = ("trailer.king_pin.d_value_kn", "king pin", pin);
+            let hung = if coupling.kind == Some(BedCouplingKind::GooseneckBall) { coupler } else { pin };
+            ([("bed_coupling.d_value_kn", "coupling in the bed", coupling.d_value), hung, hung], 2)
+        }
+    };
+    for (subject, word, certified) in parts.into_iter().take(count) {
         let Some(certified) = certified else {
             findings.no_limit(Unknown::missing(subject), "the D-value of the coupling");
             continue;

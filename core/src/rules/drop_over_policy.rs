@@ -21,7 +21,7 @@ fn check(case: &Case<'_>, findings: &mut Findings) {
     if policy.drop_max.is_none() && policy.rise_max.is_none() {
         return;
     }
-    let Some(mount) = case.plan.ball_mount.as_deref() else { return };
+    let Some(mount) = case.plan.ball_mount.as_deref().filter(|_| !case.plan.hangs_in_bed()) else { return };
     let Some(drop) = mount.drop else {
         return findings.unknown(Unknown::missing("ball_mount.drop_mm"), "the drop that the policy allows");
     };

@@ -5,6 +5,7 @@
 //! written down here but the condition: messages, verdicts and numbers come from the rules themselves.
 
 mod answers;
+mod bed;
 mod difference;
 mod hardware;
 mod joints;
@@ -110,6 +111,7 @@ pub fn all() -> impl Iterator<Item = &'static Example> {
         answers::EXAMPLES,
         loads::EXAMPLES,
         links::EXAMPLES,
+        bed::EXAMPLES,
         shape::EXAMPLES,
         joints::EXAMPLES,
         stacks::EXAMPLES,

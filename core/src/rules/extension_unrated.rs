@@ -17,7 +17,7 @@ pub static RULE: Rule = Rule {
 };
 
 fn check(case: &Case<'_>, findings: &mut Findings) {
-    let Some(extension) = &case.plan.extension else { return };
+    let Some(extension) = case.plan.extension.as_ref().filter(|_| !case.plan.hangs_in_bed()) else { return };
     let ratings = [
         ("extension.rating.trailer", "trailer", extension.rating.trailer),
         ("extension.rating.tongue", "tongue", extension.rating.tongue),

@@ -1,9 +1,6 @@
 //! A trailer for a fifth wheel or a gooseneck does not hang on a ball behind the bumper.
 //!
-//! A plan names a receiver, a ball mount and a ball; it has no fifth wheel. Its values D and U and its window of 15 to 25 %
-//! are worked out by the calculators. A plan goes no further, because no text at hand prints what it would be held
-//! against: the ratings of the fifth wheel, of its rails and of the king pin, the vehicle's own rating for a load in its
-//! bed, and the room between cab and trailer in a turn. What is not known blocks.
+//! It hangs on a coupling in the bed, over the rear axle, which the plan then names.
 
 use super::{Case, Findings, Rule, Severity};
 use crate::basis::{Seen, Source};
@@ -16,19 +13,17 @@ pub static RULE: Rule = Rule {
     severity: Severity::Block,
     source: Source::new("a king pin and a ball coupler do not go together", "", Seen::Derived),
     needs: &["trailer.drawbar"],
-    remedy: "Plan another trailer, or work out D, U and the share on the pin by themselves and have the makers of vehicle and \
-             fifth wheel say the rest.",
+    remedy: "Plan another trailer, or name the coupling in the bed that it is to hang on.",
     check,
 };
 
 fn check(case: &Case<'_>, findings: &mut Findings) {
-    let Some(trailer) = case.plan.trailer.as_deref() else { return };
+    let Some(trailer) = case.plan.trailer.as_deref().filter(|_| !case.plan.hangs_in_bed()) else { return };
     match trailer.drawbar {
         Some(DrawbarKind::FifthWheel) => findings.add(
             "trailer.drawbar",
             format_args!(
-                "the trailer hangs on a fifth wheel; a plan has a ball behind the rear axle, and no ratings of a fifth \
-                 wheel, a king pin or a load over the axle"
+                "the trailer hangs on a fifth wheel or a gooseneck ball in the bed; the plan has a ball behind the bumper"
             ),
         ),
         // Few entries of light trailers say how they hang, and the coupler that they name says it too.

@@ -19,10 +19,25 @@ pub static RULE: Rule = Rule {
 };
 
 fn check(case: &Case<'_>, findings: &mut Findings) {
-    let Some(receiver) = &case.plan.receiver else {
-        return findings.unknown(Unknown::missing("receiver"), "everything that hangs on it");
-    };
     let vehicle = &case.plan.vehicle;
+    if let Some(coupling) = case.plan.bed_coupling.as_deref() {
+        if vehicle.name.is_empty() && !coupling.fits.is_empty() {
+            let why = "is given without an entry name";
+            findings.unknown(Unknown::because("vehicle", why), "the fit list of the coupling in the bed");
+        } else if coupling.fit_for(&vehicle.name).is_none() {
+            findings.add(
+                "bed_coupling",
+                format_args!("{} is not made for {}: it is not in its fit list", coupling.label, vehicle.label),
+            );
+        }
+    }
+    let Some(receiver) = &case.plan.receiver else {
+        // What hangs in the bed needs no receiver.
+        if !case.plan.hangs_in_bed() {
+            findings.unknown(Unknown::missing("receiver"), "everything that hangs on it");
+        }
+        return;
+    };
     if vehicle.name.is_empty() && !receiver.fits.is_empty() {
         let why = "is given without an entry name";
         return findings.unknown(Unknown::because("vehicle", why), "the receiver's fit list");

@@ -31,6 +31,7 @@ fn check(case: &Case<'_>, findings: &mut Findings) {
         return findings.keeps("limits.articulation_min_deg", against);
     }
     let what = match meets {
+        Meets::CornerOnFace if case.plan.hangs_in_bed() => "the trailer's corner meets the cab",
         Meets::CornerOnFace => "the trailer's corner meets the vehicle's rear",
         Meets::VehicleCornerOnFront => "the vehicle's corner meets the trailer's front",
         Meets::CornerOnSide => "the trailer's corner meets the vehicle's side",

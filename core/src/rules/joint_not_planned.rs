@@ -16,14 +16,20 @@ pub static RULE: Rule = Rule {
 };
 
 fn check(case: &Case<'_>, findings: &mut Findings) {
-    let Some(receiver) = case.plan.receiver.as_deref() else { return };
     let planned = &case.plan.joints;
-    if planned.is_empty() && receiver.joints.is_empty() {
-        return findings.unknown(Unknown::missing("joints"), "how the receiver is held");
-    }
-    for joint in &receiver.joints {
-        if !planned.iter().any(|plan| plan.id == joint.id) {
-            findings.open_question("joints", format_args!("joint {} of the receiver is not planned", joint.id));
+    let receiver =
+        case.plan.receiver.as_deref().map(|receiver| (&receiver.joints, "receiver", "how the receiver is held"));
+    let coupling = case.plan.bed_coupling.as_deref();
+    let coupling =
+        coupling.map(|coupling| (&coupling.joints, "coupling in the bed", "how the coupling in the bed is held"));
+    for (joints, holder, how) in receiver.into_iter().chain(coupling) {
+        if planned.is_empty() && joints.is_empty() {
+            return findings.unknown(Unknown::missing("joints"), how);
+        }
+        for joint in joints {
+            if !planned.iter().any(|plan| plan.id == joint.id) {
+                findings.open_question("joints", format_args!("joint {} of the {holder} is not planned", joint.id));
+            }
         }
     }
 }

@@ -1,5 +1,7 @@
 //! Laws the rule book keeps whatever the plan.
 
+mod stacks;
+
 use std::sync::Arc;
 
 use proptest::prelude::*;
@@ -74,6 +76,16 @@ fn see_ratings(p: &mut Upfit, stamps: bool, v: &mut Visitor<'_>) {
     if let Some(extension) = &mut p.extension {
         see!(v, "extension.rating", extension.rating, trailer, tongue);
     }
+    if p.bed_coupling.is_some() {
+        see!(v, "vehicle.bed.towing", bed(p).towing, trailer, tongue);
+        see!(v, "bed_coupling.mounting", bed_coupling(p).mounting, trailer, tongue);
+        if stamps {
+            see!(v, "bed_coupling.rating", bed_coupling(p).rating, trailer, tongue);
+            see!(v, "trailer.king_pin.rating", king_pin(p).rating, trailer);
+        }
+        see!(v, "bed_coupling", bed_coupling(p), d_value, u_value);
+        see!(v, "trailer.king_pin", king_pin(p), d_value);
+    }
     if p.trailer.is_some() {
         see!(v, "trailer", trailer(p), gvwr, gawr, jack_rating);
         if let Some(chains) = &mut trailer(p).chains {
@@ -120,6 +132,22 @@ fn see_rest(p: &mut Upfit, v: &mut Visitor<'_>) {
         see!(v, "receiver", receiver(p), mass, opening, approval_mark);
         if let Some(fit) = receiver(p).fits.first_mut() {
             see!(v, "receiver.fits[0]", fit, mass_station, pin_station, tube_top_height);
+        }
+    }
+    if p.bed_coupling.is_some() {
+        see!(v, "vehicle", vehicle(p), bed);
+        if let Some(bed) = &mut vehicle(p).bed {
+            see!(v, "vehicle.bed", bed, cab_back_station, rail_height, rail_end_station);
+        }
+        see!(v, "bed_coupling", bed_coupling(p), kind, mass, size);
+        if let Some(fit) = bed_coupling(p).fits.first_mut() {
+            see!(v, "bed_coupling.fits[0]", fit, mass_station, pin_station, face_height);
+        }
+        if p.trailer.is_some() {
+            see!(v, "trailer", trailer(p), coupler_to_axle, king_pin, underside_above_coupling, nose);
+            if let Some(pin) = &mut trailer(p).king_pin {
+                see!(v, "trailer.king_pin", pin, diameter);
+            }
         }
     }
     if p.ball_mount.is_some() {
@@ -478,6 +506,8 @@ proptest! {
                 terrain_margin: ground.map(|x| Length::from_mm(x * 60.0)),
                 tail_swing_max: swing.map(|x| Length::from_mm(x * 900.0)),
                 articulation_min: swing.map(|x| Angle::from_deg(x * 90.0)),
+                cab_gap_min: swing.map(|x| Length::from_mm(x * 300.0)),
+                rail_gap_min: ground.map(|x| Length::from_mm(x * 400.0)),
                 departure_laden_min: angle.map(|x| Angle::from_deg(x * 12.0)),
                 hitch_height_min: height.map(|x| Length::from_mm(x * 250.0)),
                 tongue_share_min: tongue_min.map(|x| x * 0.2),

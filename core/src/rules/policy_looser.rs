@@ -6,10 +6,13 @@
 
 use super::run::finding::Against;
 use super::run::region::Region;
-use super::run::tongue_window::{usual_least, usual_most};
+use super::run::tongue_window::{self, usual_least, usual_most};
 use super::run::words::{Measured, spoken};
 use super::{Case, Findings, Rule, Severity};
-use super::{ball_height, departure_worse_than_before, front_axle_light, terrain_touch, trailer_level};
+use super::{
+    ball_height, cab_clearance, departure_worse_than_before, front_axle_light, rail_clearance, terrain_touch,
+    trailer_level,
+};
 use crate::basis::{Seen, Source};
 use crate::model::policy::Policy;
 use crate::tables::brake_thresholds;
@@ -35,11 +38,11 @@ struct Pair {
     least: bool,
 }
 
-fn pairs(case: &Case<'_>, policy: &Policy) -> [Pair; 9] {
+fn pairs(case: &Case<'_>, policy: &Policy) -> [Pair; 11] {
     let plan = case.plan;
     let trailer = plan.trailer.as_deref();
-    let printed_least = trailer.and_then(|t| t.tongue_share_min).or(plan.vehicle.tongue_share_min);
-    let printed_most = trailer.and_then(|t| t.tongue_share_max).or(plan.vehicle.tongue_share_max);
+    let printed_least = trailer.and_then(|t| t.tongue_share_min).or(tongue_window::handbook(case.plan).0);
+    let printed_most = trailer.and_then(|t| t.tongue_share_max).or(tongue_window::handbook(case.plan).1);
     let single = trailer.is_some_and(|trailer| trailer.axle_count == Some(1));
     let level = if single { trailer_level::SINGLE_MM } else { trailer_level::SEVERAL_MM };
     let (low, high) = ball_height::WINDOW_MM;
@@ -66,6 +69,20 @@ fn pairs(case: &Case<'_>, policy: &Policy) -> [Pair; 9] {
             "policy.terrain_margin_mm",
             policy.limits.terrain_margin.map(|x| x.mm()),
             Some(terrain_touch::USUAL_MARGIN_MM),
+            "mm",
+            true,
+        ),
+        pair(
+            "policy.cab_gap_min_mm",
+            policy.limits.cab_gap_min.map(|x| x.mm()),
+            Some(cab_clearance::USUAL_MARGIN_MM),
+            "mm",
+            true,
+        ),
+        pair(
+            "policy.rail_gap_min_mm",
+            policy.limits.rail_gap_min.map(|x| x.mm()),
+            Some(rail_clearance::USUAL_MARGIN_MM),
             "mm",
             true,
         ),

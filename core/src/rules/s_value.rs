@@ -20,7 +20,8 @@ pub static RULE: Rule = Rule {
 
 fn check(case: &Case<'_>, findings: &mut Findings) {
     let plan = case.plan;
-    if Region::of(plan) != Region::Europe {
+    // In the bed the imposed load U takes its place.
+    if Region::of(plan) != Region::Europe || plan.hangs_in_bed() {
         return;
     }
     let load = match case.figures.tongue {

@@ -19,8 +19,16 @@ pub static RULE: Rule = Rule {
 fn check(case: &Case<'_>, findings: &mut Findings) {
     match case.plan.spring_bars {
         Some(false) => return,
+        // They go with a ball behind the bumper: in the bed nobody asks for them.
+        None if case.plan.hangs_in_bed() => return,
         None => return findings.unknown(Unknown::missing("spring_bars"), "which ratings apply"),
         Some(true) => (),
+    }
+    if case.plan.hangs_in_bed() {
+        return findings.add(
+            "spring_bars",
+            format_args!("spring bars go with a ball behind the bumper, not with a coupling in the bed"),
+        );
     }
     if case.plan.vehicle.spring_bars == Some(SpringBarRule::Forbidden) {
         findings.add("spring_bars", format_args!("spring bars are planned and the vehicle's maker forbids them"));

@@ -19,6 +19,10 @@ pub static RULE: Rule = Rule {
 };
 
 fn check(case: &Case<'_>, findings: &mut Findings) {
+    // Bars go with a ball behind the bumper.
+    if case.plan.hangs_in_bed() {
+        return;
+    }
     let limit = match case.plan.vehicle.spring_bars {
         Some(SpringBarRule::RequiredAbove(limit)) => limit,
         Some(SpringBarRule::Allowed | SpringBarRule::Forbidden) => return,

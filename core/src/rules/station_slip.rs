@@ -21,7 +21,12 @@ pub static RULE: Rule = Rule {
 fn check(case: &Case<'_>, findings: &mut Findings) {
     let front =
         case.plan.vehicle.profile.as_ref().and_then(|profile| profile.points.first()).map(|point| point.station);
-    let ball = case.figures.ball_station.ok();
+    // Behind a pin in the bed there is room for cargo, up to the vehicle's own end.
+    let (ball, end) = if case.plan.hangs_in_bed() {
+        (case.plan.vehicle.tail.and_then(|tail| tail.rear_face_station), "behind the vehicle's end")
+    } else {
+        (case.figures.ball_station.ok(), "behind the ball")
+    };
     for (index, item) in case.plan.items.iter().enumerate() {
         let Some(station) = item.station else { continue };
         let ahead = front.is_some_and(|front| station < front);
@@ -29,7 +34,7 @@ fn check(case: &Case<'_>, findings: &mut Findings) {
         if !ahead && !behind {
             continue;
         }
-        let (limit, side) = if ahead { (front, "ahead of the front end") } else { (ball, "behind the ball") };
+        let (limit, side) = if ahead { (front, "ahead of the front end") } else { (ball, end) };
         let limit = limit.unwrap_or(Length::ZERO).mm();
         findings.breach(
             format!("items[{index}].station_mm"),

@@ -44,12 +44,17 @@ fn check(case: &Case<'_>, findings: &mut Findings) {
     if off.abs() <= tolerance {
         return;
     }
+    let (what, field) = if case.plan.hangs_in_bed() {
+        ("coupling in the bed", "bed_coupling.fits")
+    } else {
+        ("ball", "ball_mount.drop_mm")
+    };
     let side = if off < 0.0 { "low" } else { "high" };
     findings.breach(
-        "ball_mount.drop_mm",
+        field,
         Against::new(off.abs(), tolerance, "mm"),
         format_args!(
-            "ball stands {:.0} mm too {side} for a level trailer, laden; {tolerance:.0} mm is usual",
+            "{what} stands {:.0} mm too {side} for a level trailer, laden; {tolerance:.0} mm is usual",
             off.abs()
         ),
     );

@@ -142,6 +142,7 @@ fn room(asked: &AxleLoads, ball: Length) -> pb::WeakestLink {
         loads: loads.axles,
         wheelbase: vehicle.wheelbase,
         ball,
+        front_gawr: vehicle.front.gawr,
         rear_gawr: vehicle.rear.gawr,
         gvwr: vehicle.gvwr,
         rear_tyres: rear_tyres.as_ref().and_then(AxleCapacity::lower),
@@ -230,6 +231,9 @@ fn added(plan: &Upfit) -> Option<Mass> {
     let mut total = plan.mass_added_before? - plan.mass_removed.unwrap_or(Mass::ZERO);
     if let Some(receiver) = plan.receiver.as_deref() {
         total += receiver.mass?;
+    }
+    if let Some(coupling) = plan.bed_coupling.as_deref() {
+        total += coupling.mass?;
     }
     for item in plan.items.iter().filter(|item| item.permanent) {
         total += item.mass?;

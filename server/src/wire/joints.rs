@@ -3,6 +3,7 @@
 use baybook_core::{
     calc::joint::{load_share, sheet, slip, strip},
     model::{
+        bed::BedCoupling,
         joint::{JointSpec, JointStack},
         receiver::Receiver,
         upfit::PlannedJoint,
@@ -10,7 +11,7 @@ use baybook_core::{
     tables::limiting_pressure,
     units::{Length, Stress},
 };
-use baybook_proto::v1::{self as pb, receiver_ref};
+use baybook_proto::v1::{self as pb, bed_coupling_ref, receiver_ref};
 
 use super::{
     Fields, Lookup, compare_fasteners::inspection, fastener::MARK_MAX, fields::LABEL_MAX, ranges, receiver::JOINTS_MAX,
@@ -23,12 +24,13 @@ impl Fields {
         &mut self,
         plan: &pb::UpfitPlan,
         receiver: Option<&Receiver>,
+        coupling: Option<&BedCoupling>,
         lookup: &impl Lookup,
     ) -> Vec<PlannedJoint> {
         if plan.joints.is_empty() {
             return Vec::new();
         }
-        if plan.receiver.is_none() {
+        if plan.receiver.is_none() && plan.bed_coupling.is_none() {
             self.reject("joints", "are joints of the receiver, but the plan has none: name the receiver");
             return Vec::new();
         }
@@ -39,12 +41,30 @@ impl Fields {
                 self.at("joints", index, |fields| fields.reject("id", why));
             }
         }
-        let inline =
-            matches!(plan.receiver.as_ref().and_then(|r| r.receiver.as_ref()), Some(receiver_ref::Receiver::Spec(_)));
+        let holders = [
+            receiver.map(|receiver| Holder {
+                field: "receiver",
+                joints: &receiver.joints,
+                inline: matches!(
+                    plan.receiver.as_ref().and_then(|r| r.receiver.as_ref()),
+                    Some(receiver_ref::Receiver::Spec(_))
+                ),
+            }),
+            coupling.map(|coupling| Holder {
+                field: "bed_coupling",
+                joints: &coupling.joints,
+                inline: matches!(
+                    plan.bed_coupling.as_ref().and_then(|r| r.bed_coupling.as_ref()),
+                    Some(bed_coupling_ref::BedCoupling::Spec(_))
+                ),
+            }),
+        ];
+        // One that could not be read has been reported; its joints cannot be told from wrong ones.
+        let all_read =
+            receiver.is_some() == plan.receiver.is_some() && coupling.is_some() == plan.bed_coupling.is_some();
         self.each("joints", &plan.joints, JOINTS_MAX, |wire, fields| {
             let id = fields.text("id", &wire.id, LABEL_MAX);
-            // A receiver that could not be read has been reported; its joints cannot be told from wrong ones.
-            let spec = receiver.and_then(|receiver| fields.joint_of(receiver, &wire.id));
+            let spec = if all_read { fields.joint_of(&holders, &wire.id) } else { None };
             let mut joint = PlannedJoint {
                 id,
                 bolt_count: None,
@@ -66,8 +86,7 @@ impl Fields {
                 wrench: fields.entry("wrench", wire.wrench.as_ref(), lookup),
                 stack: wire.stack.as_ref().map(|wire| fields.under("stack", |fields| stack(wire, fields))),
             };
-            if let Some((position, spec)) = spec {
-                let place = Place { inline, position };
+            if let Some((place, spec)) = spec {
                 fields.specify(&mut joint, wire, spec, place, lookup);
             }
             Some(joint)
@@ -75,13 +94,19 @@ impl Fields {
     }
 
     /// Finds the joint that a plan calls by its id.
-    fn joint_of<'r>(&mut self, receiver: &'r Receiver, id: &str) -> Option<(usize, &'r JointSpec)> {
-        let found = receiver.joints.iter().enumerate().find(|(_, joint)| joint.id == id && !id.is_empty());
+    fn joint_of<'r>(&mut self, holders: &[Option<Holder<'r>>; 2], id: &str) -> Option<(Place, &'r JointSpec)> {
+        let known = || holders.iter().flatten();
+        let found = known().find_map(|holder| {
+            let mut joints = holder.joints.iter().enumerate();
+            let (position, joint) = joints.find(|(_, joint)| joint.id == id && !id.is_empty())?;
+            Some((Place { inline: holder.inline, field: holder.field, position }, joint))
+        });
         if found.is_none() {
-            let ids: Vec<&str> = receiver.joints.iter().map(|joint| joint.id.as_str()).collect();
+            let ids: Vec<&str> = known().flat_map(|holder| holder.joints).map(|joint| joint.id.as_str()).collect();
+            let of = if holders[0].is_some() { "receiver" } else { "coupling in the bed" };
             let why = match ids.as_slice() {
-                [] => "is a joint of the receiver, but the receiver lists none".to_owned(),
-                ids => format!("must be one of the receiver's joints: {}", ids.join(", ")),
+                [] => format!("is a joint of the {of}, but the {of} lists none"),
+                ids => format!("must be one of the {of}'s joints: {}", ids.join(", ")),
             };
             self.reject("id", why);
         }
@@ -133,9 +158,9 @@ impl Fields {
     #[cold]
     fn not_specified(&mut self, name: &str, field: &'static str, place: Place, lookup: &impl Lookup) {
         let path = if place.inline {
-            format!("receiver.spec.joints[{}].{field}", place.position)
+            format!("{}.spec.joints[{}].{field}", place.field, place.position)
         } else {
-            "receiver.name".to_owned()
+            format!("{}.name", place.field)
         };
         self.not_found_beside("joints", &path, name, lookup.nearest(name));
     }
@@ -144,10 +169,22 @@ impl Fields {
 /// Where a specified joint stands.
 #[derive(Debug, Clone, Copy)]
 struct Place {
-    /// Whether the receiver was given inline.
+    /// Whether the part was given inline.
     inline: bool,
-    /// Which of the receiver's joints it is.
+    /// The field of the plan that names the part.
+    field: &'static str,
+    /// Which of its joints it is.
     position: usize,
+}
+
+/// A part of the plan that is held by joints.
+#[derive(Debug, Clone, Copy)]
+struct Holder<'a> {
+    /// The field of the plan that names it.
+    field: &'static str,
+    joints: &'a [JointSpec],
+    /// Whether it was given inline.
+    inline: bool,
 }
 
 /// Reads how a joint is built and loaded.

@@ -7,6 +7,7 @@ use baybook_core::{
     calc::axles::{AxleInput, AxleLoads, Station, axle_loads},
     error::CalcError,
     model::{
+        bed::{BedCoupling, BedFit},
         receiver::{Fit, Receiver},
         upfit::{TongueLoad, Upfit},
     },
@@ -94,7 +95,8 @@ impl Loads {
             tongue,
             axles: AxleLoads { front_before: front, rear_before: rear, front, rear },
         };
-        loads.axles = axle_loads(&loads.input(plan)).map_err(|error| vec![Lack::because(blamed(&error), &error)])?;
+        loads.axles =
+            axle_loads(&loads.input(plan)).map_err(|error| vec![Lack::because(blamed(plan, &error), &error)])?;
         Ok(loads)
     }
 
@@ -111,18 +113,19 @@ impl Loads {
 }
 
 /// Returns the field of the plan that the calculator's own name stands for.
-fn blamed(error: &CalcError) -> &'static str {
+fn blamed(plan: &Upfit, error: &CalcError) -> &'static str {
     match error.field() {
         "wheelbase_mm" => "vehicle.wheelbase_mm",
         "kerb_front_kg" => "vehicle.front.kerb_kg",
         "kerb_rear_kg" => "vehicle.rear.kerb_kg",
         "tongue_kg" => "tongue_load",
+        "ball_station_mm" if plan.hangs_in_bed() => "bed_coupling.fits",
         "ball_station_mm" => "ball_mount.length_mm",
         _ => "items",
     }
 }
 
-/// Adds receiver, ball mount and ball, as far as the plan names them.
+/// Adds receiver, coupling in the bed, ball mount and ball, as far as the plan names them.
 fn fitted(plan: &Upfit, carried: &mut Vec<Carried>, lacks: &mut Vec<Lack>) {
     let mut part = |label: &str, field: &str, mass: Option<Mass>, station: Result<Length, Lack>| match (mass, station) {
         (Some(mass), Ok(station)) => carried.push(Carried { label: label.to_owned(), at: Station { mass, station } }),
@@ -139,10 +142,17 @@ fn fitted(plan: &Upfit, carried: &mut Vec<Carried>, lacks: &mut Vec<Lack>) {
         });
         part("receiver", "receiver", receiver.mass, station);
     }
-    if let Some(mount) = plan.ball_mount.as_deref() {
+    if let Some(coupling) = plan.bed_coupling.as_deref() {
+        let station = bed_fit_of(plan, coupling).and_then(|(fit, index)| {
+            fit.mass_station.ok_or_else(|| Lack::of(format!("bed_coupling.fits[{index}].mass_station_mm")))
+        });
+        part("coupling in the bed", "bed_coupling", coupling.mass, station);
+    }
+    // The trailer hangs on one coupling: beside one in the bed a ball is not counted.
+    if let Some(mount) = plan.ball_mount.as_deref().filter(|_| !plan.hangs_in_bed()) {
         part("ball mount", "ball_mount", mount.mass, ball_station(plan));
     }
-    if let Some(ball) = plan.ball.as_deref() {
+    if let Some(ball) = plan.ball.as_deref().filter(|_| !plan.hangs_in_bed()) {
         part("ball", "ball", ball.mass, ball_station(plan));
     }
     lacks.dedup();
@@ -158,8 +168,21 @@ pub(super) fn fit_of<'r>(plan: &Upfit, receiver: &'r Receiver, field: &str) -> R
     })
 }
 
-/// Returns where the ball sits.
+/// Returns how a coupling sits in the bed of the plan's vehicle, and which of its fits that is.
+pub(super) fn bed_fit_of<'c>(plan: &Upfit, coupling: &'c BedCoupling) -> Result<(&'c BedFit, usize), Lack> {
+    let found = coupling.fit_for(&plan.vehicle.name);
+    found.map(|(index, fit)| (fit, index)).ok_or_else(|| Lack {
+        field: "bed_coupling.fits".to_owned(),
+        why: "does not say how it sits on this vehicle".to_owned(),
+    })
+}
+
+/// Returns where the ball sits, or the pin in the bed.
 pub(super) fn ball_station(plan: &Upfit) -> Result<Length, Lack> {
+    if let Some(coupling) = plan.bed_coupling.as_deref() {
+        let (fit, index) = bed_fit_of(plan, coupling)?;
+        return fit.pin_station.ok_or_else(|| Lack::of(format!("bed_coupling.fits[{index}].pin_station_mm")));
+    }
     let receiver = plan.receiver.as_deref().ok_or_else(|| Lack::of("receiver"))?;
     let (fit, index) = fit_of(plan, receiver, "receiver")?;
     let pin = fit.pin_station.ok_or_else(|| Lack::of(format!("receiver.fits[{index}].pin_station_mm")))?;

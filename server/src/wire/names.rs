@@ -31,7 +31,7 @@ const fn folder(
 }
 
 /// Every kind of entry, in the order of the contract.
-pub const FOLDERS: [Folder; 15] = [
+pub const FOLDERS: [Folder; 16] = [
     folder(EntryKind::Vehicle, "vehicles", "vehicle", "a vehicle", "vehicles"),
     folder(EntryKind::Receiver, "receivers", "receiver", "a receiver", "receivers"),
     folder(EntryKind::Bolt, "bolts", "bolt", "a bolt", "bolts"),
@@ -47,6 +47,7 @@ pub const FOLDERS: [Folder; 15] = [
     folder(EntryKind::Terrain, "terrains", "terrain", "a terrain", "terrains"),
     folder(EntryKind::Policy, "policies", "policy", "a policy", "policies"),
     folder(EntryKind::BrakeLaw, "brakelaws", "brake_law", "a brake law", "brake laws"),
+    folder(EntryKind::BedCoupling, "bedcouplings", "bed_coupling", "a coupling in the bed", "couplings in the bed"),
 ];
 
 /// Returns the row of a kind; unspecified has none.

@@ -4,6 +4,7 @@ use std::sync::Arc;
 
 use baybook_core::{
     model::{
+        bed::BedCoupling,
         policy::Policy,
         receiver::Receiver,
         terrain::Terrain,
@@ -53,6 +54,7 @@ pub fn plan_in(plan: &pb::UpfitPlan, lookup: &impl Lookup, fields: &mut Fields) 
     let ball_mount = fields.entry("ball_mount", plan.ball_mount.as_ref(), lookup);
     let ball = fields.entry("ball", plan.ball.as_ref(), lookup);
     let given_coupler = fields.entry("coupler", plan.coupler.as_ref(), lookup);
+    let bed_coupling = fields.entry::<BedCoupling>("bed_coupling", plan.bed_coupling.as_ref(), lookup);
     let trailer = fields.entry::<Trailer>("trailer", plan.trailer.as_ref(), lookup);
     let coupler = match (given_coupler, trailer.as_ref().and_then(|trailer| trailer.coupler.as_ref())) {
         (None, Some(name)) if plan.coupler.is_none() => {
@@ -84,7 +86,7 @@ pub fn plan_in(plan: &pb::UpfitPlan, lookup: &impl Lookup, fields: &mut Fields) 
         pb::ChainRule::Combined => Some(ChainRule::Combined),
     });
     let socket = fields.socket("socket", plan.socket);
-    let joints = fields.planned_joints(plan, receiver.as_deref(), lookup);
+    let joints = fields.planned_joints(plan, receiver.as_deref(), bed_coupling.as_deref(), lookup);
     let work = plan.work.as_ref().map(|wire| fields.under("work", |fields| work(wire, &joints, lookup, fields)));
     let circuits = fields.circuits("circuits", &plan.circuits, lookup);
     let routing = fields.routing("routing", &plan.routing);
@@ -117,6 +119,7 @@ pub fn plan_in(plan: &pb::UpfitPlan, lookup: &impl Lookup, fields: &mut Fields) 
         ball_mount,
         ball,
         coupler,
+        bed_coupling,
         trailer,
         extension,
         pin,
@@ -272,6 +275,7 @@ impl FromWire for Limits {
         let margin = fields.number("terrain_margin_mm", wire.terrain_margin_mm, &ranges::GROUND_MARGIN);
         let swing = fields.number("tail_swing_max_mm", wire.tail_swing_max_mm, &ranges::SWING);
         let articulation = fields.number("articulation_min_deg", wire.articulation_min_deg, &ranges::ARTICULATION);
+        let (cab_gap_min, rail_gap_min) = fields.bed_room(wire.cab_gap_min_mm, wire.rail_gap_min_mm);
         Some(Self {
             approach_min,
             departure_min,
@@ -284,6 +288,8 @@ impl FromWire for Limits {
             terrain_margin: margin.map(Length::from_mm),
             tail_swing_max: swing.map(Length::from_mm),
             articulation_min: articulation.map(Angle::from_deg),
+            cab_gap_min,
+            rail_gap_min,
         })
     }
 }

@@ -38,6 +38,7 @@ impl FromWire for Policy {
             fields.reject("ball_height_min_mm", why);
         }
         let articulation = fields.number("articulation_min_deg", wire.articulation_min_deg, &ranges::ARTICULATION);
+        let (cab_gap_min, rail_gap_min) = fields.bed_room(wire.cab_gap_min_mm, wire.rail_gap_min_mm);
         let limits = Limits {
             approach_min,
             departure_min,
@@ -50,6 +51,8 @@ impl FromWire for Policy {
             terrain_margin,
             tail_swing_max,
             articulation_min: articulation.map(Angle::from_deg),
+            cab_gap_min,
+            rail_gap_min,
         };
         Some(Self {
             name: String::new(),

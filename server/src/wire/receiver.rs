@@ -20,10 +20,7 @@ impl FromWire for Fit {
     type Wire = pb::ReceiverFit;
 
     fn from_wire(wire: &pb::ReceiverFit, fields: &mut Fields) -> Option<Self> {
-        if wire.vehicle.is_empty() {
-            fields.reject("vehicle", "is required: name the vehicle it fits, such as vehicles/van-7");
-        }
-        let vehicle = name_of(pb::EntryKind::Vehicle, "vehicle", &wire.vehicle, fields);
+        let vehicle = fields.fitted_vehicle(&wire.vehicle);
         let mut station = |name, value| fields.number(name, value, &ranges::STATION).map(Length::from_mm);
         let mass_station = station("mass_station_mm", wire.mass_station_mm);
         let pin_station = station("pin_station_mm", wire.pin_station_mm);
@@ -53,15 +50,27 @@ impl FromWire for Receiver {
             fits: fields.list("fits", &wire.fits, LIST_MAX),
             joints: fields.list("joints", &wire.joints, JOINTS_MAX),
         };
-        let vehicles: Vec<&str> = wire.fits.iter().map(|fit| fit.vehicle.as_str()).collect();
-        fields.no_twins("fits", "vehicle", &vehicles);
-        let ids: Vec<&str> = wire.joints.iter().map(|joint| joint.id.as_str()).collect();
-        fields.no_twins("joints", "id", &ids);
+        fields.fits_and_joints_once(wire.fits.iter().map(|fit| fit.vehicle.as_str()), &wire.joints);
         Some(receiver)
     }
 }
 
 impl Fields {
+    /// Reads the vehicle that a part fits; it must be named.
+    pub(super) fn fitted_vehicle(&mut self, name: &str) -> Option<String> {
+        if name.is_empty() {
+            self.reject("vehicle", "is required: name the vehicle it fits, such as vehicles/van-7");
+        }
+        name_of(pb::EntryKind::Vehicle, "vehicle", name, self)
+    }
+
+    /// Notes a vehicle that a part is said to fit twice, and a joint that it lists twice.
+    pub(super) fn fits_and_joints_once<'a>(&mut self, vehicles: impl Iterator<Item = &'a str>, joints: &[pb::Joint]) {
+        self.no_twins("fits", "vehicle", &vehicles.collect::<Vec<_>>());
+        let ids: Vec<&str> = joints.iter().map(|joint| joint.id.as_str()).collect();
+        self.no_twins("joints", "id", &ids);
+    }
+
     /// Notes every element of a repeated field whose key an element before it has too.
     pub fn no_twins(&mut self, list: &'static str, key: &'static str, keys: &[&str]) {
         if keys.len() > LIST_MAX {

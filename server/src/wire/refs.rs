@@ -3,6 +3,7 @@
 use std::sync::Arc;
 
 use baybook_core::model::{
+    bed::BedCoupling,
     coupling::{Ball, BallMount, Coupler},
     fastener::{Bolt, Nut, Washer},
     finish::Finish,
@@ -78,6 +79,7 @@ referred! {
     BallMount: BallMountRef.ball_mount, ball_mount_ref;
     Ball: BallRef.ball, ball_ref;
     Coupler: CouplerRef.coupler, coupler_ref;
+    BedCoupling: BedCouplingRef.bed_coupling, bed_coupling_ref;
     Trailer: TrailerRef.trailer, trailer_ref;
     Circuit: CircuitRef.circuit, circuit_ref;
     Wrench: WrenchRef.wrench, wrench_ref;

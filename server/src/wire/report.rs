@@ -155,6 +155,8 @@ fn figures(figures: &Figures, plan: &Upfit) -> pb::Figures {
             .contact
             .and_then(|contact| contact.ok()?.first)
             .map(|(angle, _)| angle.deg()),
+        cab_gap_mm: figures.turning.cab_gap.and_then(Result::ok).map(|found| found.gap.mm()),
+        rail_gap_mm: figures.rail_gap.and_then(Result::ok).map(|found| found.gap.mm()),
     }
 }
 

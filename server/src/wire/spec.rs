@@ -3,11 +3,13 @@
 use std::sync::Arc;
 
 use baybook_core::model::{
+    bed::BedCoupling,
     brake_law::BrakeLaw,
     coupling::{Ball, BallMount, Coupler},
     day::Day,
     fastener::{Bolt, Nut, Washer},
     finish::Finish,
+    joint::JointSpec,
     policy::Policy,
     receiver::Receiver,
     terrain::Terrain,
@@ -24,7 +26,7 @@ use super::{
     names,
 };
 
-/// A specification of one of the fifteen kinds, ready for the calculators. Cloning it copies a pointer.
+/// A specification of one of the sixteen kinds, ready for the calculators. Cloning it copies a pointer.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Spec {
     /// `vehicles/…`
@@ -57,6 +59,8 @@ pub enum Spec {
     Policy(Arc<Policy>),
     /// `brakelaws/…`
     BrakeLaw(Arc<BrakeLaw>),
+    /// `bedcouplings/…`
+    BedCoupling(Arc<BedCoupling>),
 }
 
 /// A name that an entry refers to.
@@ -91,6 +95,7 @@ impl Spec {
             Self::Terrain(it) => Self::Terrain(copy(it)),
             Self::Policy(it) => Self::Policy(copy(it)),
             Self::BrakeLaw(it) => Self::BrakeLaw(copy(it)),
+            Self::BedCoupling(it) => Self::BedCoupling(copy(it)),
         }
     }
 
@@ -156,6 +161,7 @@ impl Spec {
             Wire::Circuit(wire) => named!("circuit", wire, Circuit),
             Wire::Wrench(wire) => named!("wrench", wire, Wrench),
             Wire::Terrain(wire) => named!("terrain", wire, Terrain),
+            Wire::BedCoupling(wire) => named!("bed_coupling", wire, BedCoupling),
             Wire::BrakeLaw(wire) => {
                 let mut spec: BrakeLaw = fields.message("brake_law", Some(wire))?;
                 if name.split_once('/').map(|(_, id)| id) != Some(&*brake_law::id_of(&spec.place)) {
@@ -197,6 +203,7 @@ impl Spec {
             Self::Terrain(_) => pb::EntryKind::Terrain,
             Self::Policy(_) => pb::EntryKind::Policy,
             Self::BrakeLaw(_) => pb::EntryKind::BrakeLaw,
+            Self::BedCoupling(_) => pb::EntryKind::BedCoupling,
         }
     }
 
@@ -219,6 +226,7 @@ impl Spec {
             Self::Terrain(it) => &it.name,
             Self::Policy(it) => &it.name,
             Self::BrakeLaw(it) => &it.name,
+            Self::BedCoupling(it) => &it.name,
         }
     }
 
@@ -241,6 +249,7 @@ impl Spec {
             Self::Terrain(it) => &it.label,
             Self::Policy(it) => &it.label,
             Self::BrakeLaw(it) => &it.label,
+            Self::BedCoupling(it) => &it.label,
         }
     }
 
@@ -253,19 +262,13 @@ impl Spec {
                 for (i, fit) in receiver.fits.iter().enumerate() {
                     all.push(Reference { field: format!("receiver.fits[{i}].vehicle"), name: &fit.vehicle });
                 }
-                for (i, joint) in receiver.joints.iter().enumerate() {
-                    let names = [
-                        ("bolt", &joint.bolt),
-                        ("nut", &joint.nut),
-                        ("washer", &joint.washer),
-                        ("finish", &joint.finish),
-                    ];
-                    for (field, name) in names {
-                        if let Some(name) = name {
-                            all.push(Reference { field: format!("receiver.joints[{i}].{field}"), name });
-                        }
-                    }
+                of_joints("receiver", &receiver.joints, &mut all);
+            }
+            Self::BedCoupling(coupling) => {
+                for (i, fit) in coupling.fits.iter().enumerate() {
+                    all.push(Reference { field: format!("bed_coupling.fits[{i}].vehicle"), name: &fit.vehicle });
                 }
+                of_joints("bed_coupling", &coupling.joints, &mut all);
             }
             Self::Trailer(trailer) => {
                 if let Some(name) = &trailer.coupler {
@@ -299,6 +302,18 @@ impl Spec {
     }
 }
 
+/// Adds what the joints of a part refer to.
+fn of_joints<'a>(part: &str, joints: &'a [JointSpec], all: &mut Vec<Reference<'a>>) {
+    for (i, joint) in joints.iter().enumerate() {
+        let names = [("bolt", &joint.bolt), ("nut", &joint.nut), ("washer", &joint.washer), ("finish", &joint.finish)];
+        for (field, name) in names {
+            if let Some(name) = name {
+                all.push(Reference { field: format!("{part}.joints[{i}].{field}"), name });
+            }
+        }
+    }
+}
+
 /// Returns the kind of entry a specification on the wire is.
 #[must_use]
 pub const fn kind_of(wire: &Wire) -> pb::EntryKind {
@@ -318,6 +333,7 @@ pub const fn kind_of(wire: &Wire) -> pb::EntryKind {
         Wire::Terrain(_) => pb::EntryKind::Terrain,
         Wire::Policy(_) => pb::EntryKind::Policy,
         Wire::BrakeLaw(_) => pb::EntryKind::BrakeLaw,
+        Wire::BedCoupling(_) => pb::EntryKind::BedCoupling,
     }
 }
 

@@ -44,6 +44,7 @@ pub fn towing_to_wire(plan: &Upfit, revision: i64) -> pb::RateTowingResponse {
         ball_mount: plan.ball_mount.as_deref(),
         ball: plan.ball.as_deref(),
         coupler: plan.coupler.as_deref(),
+        bed_coupling: plan.bed_coupling.as_deref(),
         trailer: plan.trailer.as_deref(),
         extension: plan.extension.as_ref(),
         pin: plan.pin,
@@ -173,7 +174,7 @@ fn cautions(plan: &Upfit, both: &[&Weakest; 2]) -> Vec<pb::Caution> {
         "no trailer is named: the limits are those of the towing side alone",
     );
     add(
-        plan.receiver.is_some() && plan.pin.is_none(),
+        plan.receiver.is_some() && plan.pin.is_none() && !plan.hangs_in_bed(),
         "pin-not-named",
         "nobody names the pin and its clip: they are a link too, use the size the receiver asks for and read the stamp",
     );

@@ -47,6 +47,8 @@ impl FromWire for Trailer {
         let tyres = fields.tyres(wire.tyres.as_ref(), (1, 24));
         let (tongue_share_min, tongue_share_max) = fields.tongue_window(wire.tongue_min_share, wire.tongue_max_share);
         let nose = fields.message("nose", wire.nose.as_ref());
+        let king_pin = fields.message("king_pin", wire.king_pin.as_ref());
+        let underside_above_coupling = fields.underside(wire.underside_above_coupling_mm);
         let v_value_needed = fields.coupling_value("v_value_needed_kn", wire.v_value_needed_kn);
         Some(Self {
             name: String::new(),
@@ -68,6 +70,8 @@ impl FromWire for Trailer {
             tongue_share_max,
             v_value_needed,
             nose,
+            king_pin,
+            underside_above_coupling,
         })
     }
 }

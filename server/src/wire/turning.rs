@@ -3,6 +3,7 @@
 use baybook_core::{
     basis::Basis,
     calc::{
+        bed::{cab_gap, cab_gap_basis},
         measurement::{of_jack_knife, of_tail_swing},
         swing::{
             JackKnife, JackKnifeContact, Meets, PlanPoint, TailSwing, jack_knife, jack_knife_basis, swing_basis,
@@ -21,7 +22,7 @@ use baybook_proto::v1::{self as pb, TurnContact};
 use super::{
     Fields, Lookup, WireError,
     basis::{basis_to_wire, caution},
-    load::{Lack, ball_station},
+    load::{Lack, ball_station, bed_fit_of},
     plan::required_plan,
     ranges,
 };
@@ -144,7 +145,7 @@ fn swings(asked: &Turning, reply: &mut pb::TurningResponse, steps: &mut Vec<Basi
         }
         Err(error) => return lacks.push(blame(error)),
     }
-    if asked.plan.ball_mount.is_none() {
+    if asked.plan.ball_mount.is_none() || asked.plan.hangs_in_bed() {
         return;
     }
     let ball = match ball_station(&asked.plan) {
@@ -174,6 +175,31 @@ fn width_and_face(asked: &Turning, lacks: &mut Vec<Lack>) -> Option<(Length, Len
     half_width.zip(rear_face_station)
 }
 
+/// Returns half the width and the place of what the nose may strike: the vehicle's rear face, or the back of its cab when
+/// the trailer hangs in the bed.
+fn facing(asked: &Turning, lacks: &mut Vec<Lack>) -> Option<(Length, Length)> {
+    if !asked.plan.hangs_in_bed() {
+        return width_and_face(asked, lacks);
+    }
+    let bed = asked.plan.vehicle.bed.unwrap_or_default();
+    if bed.cab_half_width.is_none() {
+        lacks.push(Lack::of("plan.vehicle.bed.cab_width_mm"));
+    }
+    if bed.cab_back_station.is_none() {
+        lacks.push(Lack::of("plan.vehicle.bed.cab_back_station_mm"));
+    }
+    bed.cab_half_width.zip(bed.cab_back_station)
+}
+
+/// Returns where the ball sits, or the pin in a tight turn.
+fn pin_in_turn(plan: &Upfit) -> Result<Length, Lack> {
+    let slid = match plan.bed_coupling.as_deref() {
+        Some(coupling) => bed_fit_of(plan, coupling)?.0.turning_pin_station,
+        None => None,
+    };
+    slid.map_or_else(|| ball_station(plan), Ok)
+}
+
 fn contact(
     asked: &Turning,
     nose: &Nose,
@@ -181,8 +207,8 @@ fn contact(
     steps: &mut Vec<Basis>,
     lacks: &mut Vec<Lack>,
 ) {
-    let Some((half_width, face)) = width_and_face(asked, lacks) else { return };
-    let ball = match ball_station(&asked.plan) {
+    let Some((half_width, face)) = facing(asked, lacks) else { return };
+    let ball = match pin_in_turn(&asked.plan) {
         Ok(ball) => ball,
         Err(lack) => return lacks.push(lack),
     };
@@ -197,6 +223,15 @@ fn contact(
     let points: Vec<PlanPoint> =
         nose.points.iter().map(|point| PlanPoint { behind: point.behind, aside: point.aside }).collect();
     let corner = PlanPoint { behind, aside };
+    if asked.plan.hangs_in_bed() {
+        match cab_gap(ball - face, corner, &points) {
+            Ok(found) => {
+                reply.cab_gap_mm = Some(found.gap.mm());
+                steps.push(cab_gap_basis(ball - face, &found));
+            }
+            Err(error) => lacks.push(Lack::because(format!("nose, {}", error.field()), &error)),
+        }
+    }
     let input = JackKnife { face_to_ball: ball - face, half_width, corner, points: &points };
     let JackKnifeContact { corner_reaches, corner_meets, first } = match jack_knife(&input) {
         Ok(found) => found,

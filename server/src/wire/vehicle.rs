@@ -180,6 +180,7 @@ impl FromWire for Vehicle {
         let (tongue_share_min, tongue_share_max) = fields.tongue_window(wire.tongue_min_share, wire.tongue_max_share);
         let profile = fields.message("profile", wire.profile.as_ref());
         let tail = fields.message("tail", wire.tail.as_ref());
+        let bed = fields.message("bed", wire.bed.as_ref());
         Some(Self {
             name: String::new(),
             seen_on: None,
@@ -203,6 +204,7 @@ impl FromWire for Vehicle {
             tongue_share_max,
             profile,
             tail,
+            bed,
         })
     }
 }

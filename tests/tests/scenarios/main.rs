@@ -7,6 +7,7 @@
 
 mod agreement;
 mod bay;
+mod bed;
 mod bench;
 mod dispatch;
 mod driver;
@@ -58,6 +59,8 @@ through_both! {
     crate::tower::a_label_sums_what_every_shop_added as a_label_sums_what_every_shop_added on demo;
     crate::tower::a_tail_swings_and_a_trailer_touches as a_tail_swings_and_a_trailer_touches on demo;
     crate::tower::bars_are_set_and_the_rear_axle_is_told_without_them as bars_are_set on demo;
+    crate::bed::a_fifth_wheel_stands_in_the_bed as a_fifth_wheel_stands_in_the_bed on disk;
+    crate::bed::what_lacks_or_does_not_fit_in_the_bed_is_told as what_lacks_in_the_bed_is_told on disk;
     crate::tower::a_law_of_the_book_is_read_beside_the_table as a_law_of_the_book_is_read on disk;
     crate::foreman::a_foreman_changes_an_entry as a_foreman_changes_an_entry on disk;
     crate::foreman::a_stale_etag_is_told_what_changed as a_stale_etag_is_told_what_changed on disk;

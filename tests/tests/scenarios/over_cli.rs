@@ -100,6 +100,7 @@ fn folder(kind: pb::EntryKind) -> Option<&'static str> {
         K::Terrain => "terrains",
         K::Policy => "policies",
         K::BrakeLaw => "brakelaws",
+        K::BedCoupling => "bedcouplings",
     })
 }
 

@@ -1,6 +1,6 @@
 //! How much tongue load a loaded vehicle leaves room for: every limit solved back, the least of them first.
 
-use super::{AxleLoads, largest_tongue_by_gvwr, largest_tongue_by_rear_axle};
+use super::{AxleLoads, largest_tongue_by_front_axle, largest_tongue_by_gvwr, largest_tongue_by_rear_axle};
 use crate::{
     calc::ratings::{Link, LinkLimit},
     units::{Length, Mass},
@@ -15,6 +15,8 @@ pub struct RoomInput {
     pub wheelbase: Length,
     /// Where the ball sits.
     pub ball: Length,
+    /// Rating of the front axle; it limits a load ahead of the rear axle alone.
+    pub front_gawr: Option<Mass>,
     /// Rating of the rear axle.
     pub rear_gawr: Option<Mass>,
     /// Gross rating of the vehicle.
@@ -64,6 +66,11 @@ pub fn tongue_room(input: &RoomInput) -> Vec<Link> {
             limit: solved(input.rear_tyres.map(by_rear)),
         },
     ];
+    if ball < wheelbase {
+        let by_front = |limit| largest_tongue_by_front_axle(limit, loads.front_before, wheelbase, ball);
+        let limit = solved(input.front_gawr.map(by_front));
+        all.push(Link { path: "vehicle.front.gawr", label: "front axle rating", limit });
+    }
     if let Some(share) = input.front_share_min {
         let limit = largest_tongue_by_front_share(&loads, wheelbase, ball, share);
         let label = "front axle's least share";
@@ -89,6 +96,7 @@ mod tests {
             loads: axle_loads(&axles(&ITEMS, None)).unwrap(),
             wheelbase: WHEELBASE,
             ball: BALL,
+            front_gawr: Some(Mass::from_kg(1550.0)),
             rear_gawr: Some(Mass::from_kg(1900.0)),
             gvwr: Some(Mass::from_kg(3200.0)),
             rear_tyres: Some(Mass::from_kg(2430.0)),
@@ -134,6 +142,12 @@ mod tests {
             let gawr = Mass::from_kg(2100.0);
             let most = largest_tongue_by_rear_axle(gawr, before.rear_before, WHEELBASE, BALL).unwrap();
             prop_assert!((hitched(most).1 - gawr).kg().abs() < 1e-9);
+            // Ahead of the rear axle the front one bears a part of it too.
+            let pin = WHEELBASE * 0.9;
+            let gawr = Mass::from_kg(2600.0);
+            let most = largest_tongue_by_front_axle(gawr, before.front_before, WHEELBASE, pin).unwrap();
+            prop_assert!((before.front_before + most * (1.0 - pin / WHEELBASE) - gawr).kg().abs() < 1e-9);
+            prop_assert_eq!(largest_tongue_by_front_axle(gawr, before.front_before, WHEELBASE, BALL), None);
             let most = largest_tongue_by_front_share(&before, WHEELBASE, BALL, share).unwrap();
             let (f, r) = hitched(most);
             if Mass::ZERO < most {

@@ -75,6 +75,7 @@ fn van() -> Vehicle {
         tongue_share_min: None,
         tongue_share_max: None,
         tail: None,
+        bed: None,
         profile: Some(Profile {
             points: vec![point(-820.0, 260.0), point(1820.0, 200.0), point(4700.0, 330.0)],
             join: ProfileJoin::SeparatePoints,

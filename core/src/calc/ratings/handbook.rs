@@ -66,6 +66,7 @@ fn vehicle() -> Vehicle {
         tongue_share_min: None,
         tongue_share_max: None,
         tail: None,
+        bed: None,
         profile: None,
     }
 }
@@ -120,6 +121,8 @@ fn trailer() -> Trailer {
         tongue_share_max: None,
         v_value_needed: None,
         nose: None,
+        king_pin: None,
+        underside_above_coupling: None,
     }
 }
 

@@ -3,12 +3,13 @@
 use super::{Link, LinkLimit};
 use crate::{
     calc::{
-        axles::{AxleLoads, largest_tongue_by_gvwr, largest_tongue_by_rear_axle},
+        axles::{AxleLoads, largest_tongue_by_front_axle, largest_tongue_by_gvwr, largest_tongue_by_rear_axle},
         coupling::{Allowed, trailer_for_d},
         tyres::{Carried, axle_capacity},
     },
     model::{
         LinkRating,
+        bed::BedCoupling,
         coupling::{Ball, BallMount, Coupler},
         receiver::Receiver,
         trailer::{Trailer, TrailerBrakes},
@@ -29,18 +30,18 @@ pub struct Links {
 }
 
 impl Links {
-    const EMPTY: Self =
+    pub(super) const EMPTY: Self =
         Self { items: [Link { path: "", label: "", limit: LinkLimit::NotLimiting }; LINKS_MAX], count: 0 };
 
     /// Adds one. The lists below are shorter than the room there is, which a test holds.
-    fn add(&mut self, path: &'static str, label: &'static str, limit: LinkLimit) {
+    pub(super) fn add(&mut self, path: &'static str, label: &'static str, limit: LinkLimit) {
         if let Some(slot) = self.items.get_mut(self.count) {
             *slot = Link { path, label, limit };
             self.count += 1;
         }
     }
 
-    fn add_rated(&mut self, path: &'static str, label: &'static str, rating: Option<Mass>) {
+    pub(super) fn add_rated(&mut self, path: &'static str, label: &'static str, rating: Option<Mass>) {
         self.add(path, label, rating.map_or(LinkLimit::Unknown, LinkLimit::Known));
     }
 }
@@ -70,6 +71,8 @@ pub struct RatingInput<'a> {
     pub ball: Option<&'a Ball>,
     /// The trailer's coupler.
     pub coupler: Option<&'a Coupler>,
+    /// The coupling in the bed, when the trailer hangs over the rear axle; receiver, ball mount and ball are no links then.
+    pub bed_coupling: Option<&'a BedCoupling>,
     /// The trailer.
     pub trailer: Option<&'a Trailer>,
     /// An extension or adapter, when one is fitted.
@@ -98,6 +101,7 @@ impl<'a> RatingInput<'a> {
             ball_mount: None,
             ball: None,
             coupler: None,
+            bed_coupling: None,
             trailer: None,
             extension: None,
             pin: None,
@@ -126,14 +130,12 @@ impl<'a> RatingInput<'a> {
 /// - The trailer's gross rating, and its axle and tyre ratings plus the tongue load, which they do not carry.
 #[must_use]
 pub fn trailer_links(input: &RatingInput<'_>) -> Links {
+    if let Some(coupling) = input.bed_coupling {
+        return super::bed_links::trailer_links(input, coupling);
+    }
     let mut links = Links::EMPTY;
-    let vehicle = input.vehicle;
     vehicle_rating(&mut links, input);
-    links.add_rated(
-        "vehicle.gcwr",
-        "vehicle, combination rating less its own mass",
-        vehicle.gcwr.zip(input.loads).map(|(gcwr, loads)| (gcwr - loads.total_before()).max(Mass::ZERO)),
-    );
+    by_gcwr(&mut links, input);
     let (path, label) = if input.spring_bars {
         ("receiver.spring_bars.trailer", "receiver, with spring bars")
     } else {
@@ -209,7 +211,16 @@ fn with_d(
     }
 }
 
-fn trailer_own(links: &mut Links, trailer: &Trailer, tongue: Option<Mass>) {
+/// What the combination rating leaves; the tongue load counts once, so it cancels.
+pub(super) fn by_gcwr(links: &mut Links, input: &RatingInput<'_>) {
+    links.add_rated(
+        "vehicle.gcwr",
+        "vehicle, combination rating less its own mass",
+        input.vehicle.gcwr.zip(input.loads).map(|(gcwr, loads)| (gcwr - loads.total_before()).max(Mass::ZERO)),
+    );
+}
+
+pub(super) fn trailer_own(links: &mut Links, trailer: &Trailer, tongue: Option<Mass>) {
     let on_ball = tongue.unwrap_or(Mass::ZERO).max(Mass::ZERO);
     links.add_rated("trailer.gvwr", "trailer, gross rating", trailer.gvwr);
     links.add_rated("trailer.gawr", "trailer, axle rating", trailer.gawr.map(|gawr| gawr + on_ball));
@@ -230,6 +241,9 @@ fn trailer_own(links: &mut Links, trailer: &Trailer, tongue: Option<Mass>) {
 /// - The trailer's jack.
 #[must_use]
 pub fn tongue_links(input: &RatingInput<'_>) -> Links {
+    if let Some(coupling) = input.bed_coupling {
+        return super::bed_links::tongue_links(input, coupling);
+    }
     let mut links = Links::EMPTY;
     let vehicle = input.vehicle;
     if input.spring_bars && vehicle.tongue_spring_bars.is_some() {
@@ -237,12 +251,7 @@ pub fn tongue_links(input: &RatingInput<'_>) -> Links {
     } else {
         links.add_rated("vehicle.tongue", "vehicle", vehicle.tongue);
     }
-    let by_axle = vehicle.rear.gawr.zip(input.loads).zip(input.ball_station).and_then(|((gawr, loads), ball)| {
-        largest_tongue_by_rear_axle(gawr, loads.rear_before, vehicle.wheelbase, ball)
-    });
-    links.add_rated("vehicle.rear.gawr", "vehicle, rear axle", by_axle);
-    let by_gvwr = vehicle.gvwr.zip(input.loads).map(|(gvwr, loads)| largest_tongue_by_gvwr(gvwr, loads.total_before()));
-    links.add_rated("vehicle.gvwr", "vehicle, gross rating", by_gvwr);
+    by_axles_and_gvwr(&mut links, input);
 
     let (path, label) = if input.spring_bars {
         ("receiver.spring_bars.tongue", "receiver, with spring bars")
@@ -277,8 +286,27 @@ pub fn tongue_links(input: &RatingInput<'_>) -> Links {
     links
 }
 
+/// What the axle ratings and the gross rating leave, solved back from the loads before hitching. The front axle limits a
+/// load ahead of the rear one alone.
+pub(super) fn by_axles_and_gvwr(links: &mut Links, input: &RatingInput<'_>) {
+    let vehicle = input.vehicle;
+    let at = input.loads.zip(input.ball_station);
+    let by_rear = vehicle.rear.gawr.zip(at).and_then(|(gawr, (loads, ball))| {
+        largest_tongue_by_rear_axle(gawr, loads.rear_before, vehicle.wheelbase, ball)
+    });
+    links.add_rated("vehicle.rear.gawr", "vehicle, rear axle", by_rear);
+    if input.ball_station.is_some_and(|ball| ball < vehicle.wheelbase) {
+        let by_front = vehicle.front.gawr.zip(at).and_then(|(gawr, (loads, ball))| {
+            largest_tongue_by_front_axle(gawr, loads.front_before, vehicle.wheelbase, ball)
+        });
+        links.add_rated("vehicle.front.gawr", "vehicle, front axle", by_front);
+    }
+    let by_gvwr = vehicle.gvwr.zip(input.loads).map(|(gvwr, loads)| largest_tongue_by_gvwr(gvwr, loads.total_before()));
+    links.add_rated("vehicle.gvwr", "vehicle, gross rating", by_gvwr);
+}
+
 /// Adds a tongue stamp, an S-value, or both; a part that is stamped for trailers alone does not limit the tongue load.
-fn stamped_tongue(
+pub(super) fn stamped_tongue(
     links: &mut Links,
     (path, label): (&'static str, &'static str),
     (s_path, s_label): (&'static str, &'static str),

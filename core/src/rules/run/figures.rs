@@ -3,7 +3,7 @@
 use std::borrow::Cow;
 
 use super::{
-    ground::{ClassFigures, TerrainFigures},
+    ground::{ClassFigures, Rolls, TerrainFigures},
     joints,
     shape::Shape,
     train::{self, Links, Train},
@@ -13,6 +13,7 @@ use super::{
 use crate::{
     calc::{
         axles::AxleLoads,
+        bed::RailGap,
         clearance::Governed,
         ratings::{Weakest, at_share},
         torque::PreloadRange,
@@ -127,7 +128,7 @@ pub struct Figures {
     pub tongue_share: Known<f64>,
     /// What rides on the trailer's axles.
     pub trailer_axles: Known<Mass>,
-    /// Where the ball sits, rearward of the front axle.
+    /// Where the ball sits, or the pin in the bed, rearward of the front axle.
     pub ball_station: Known<Length>,
     /// Axle loads before and after hitching, without any help from spring bars.
     pub axles: Known<AxleLoads>,
@@ -167,10 +168,12 @@ pub struct Figures {
     pub sag: Known<SagFigures>,
     /// The lowest point of receiver and ball mount above ground, laden and hitched.
     pub hitch_lowest: Known<Length>,
-    /// The ball's top above ground, laden and hitched.
+    /// The ball's top, or the face of the coupling in the bed, above ground, laden and hitched.
     pub ball_height: Known<Length>,
     /// The ball mount drop that would put the ball at the trailer's level height.
     pub drop_to_level: Known<Length>,
+    /// The room between the rails of the bed and the nose; absent when the trailer hangs on a ball.
+    pub rail_gap: Option<Known<RailGap>>,
     /// The D-value the train needs; absent where that regime does not apply.
     pub d_required: Option<Known<Force>>,
     /// The joints, in the plan's order.
@@ -187,8 +190,14 @@ impl Figures {
     /// Computes every figure of a plan.
     #[must_use]
     pub fn of(plan: &Upfit) -> Self {
+        Self::with(plan, None)
+    }
+
+    /// Computes every figure of a plan, and rolls it over its terrains only as it was not rolled before.
+    #[must_use]
+    pub fn with(plan: &Upfit, rolls: Option<&Rolls>) -> Self {
         let train = Train::of(plan);
-        let (shape, links, joints) = (Shape::of(plan, &train), train.links(plan), joints::of(plan));
+        let (shape, links, joints) = (Shape::of(plan, &train, rolls), train.links(plan), joints::of(plan));
         Self::of_parts(plan, &train, shape, links, joints)
     }
 
@@ -196,7 +205,7 @@ impl Figures {
     #[must_use]
     pub fn of_each(plans: &[&Upfit]) -> Vec<Box<Self>> {
         let trains: Vec<_> = plans.iter().map(|plan| Train::of(plan)).collect();
-        let shapes: Vec<_> = plans.iter().zip(&trains).map(|(plan, train)| Shape::of(plan, train)).collect();
+        let shapes: Vec<_> = plans.iter().zip(&trains).map(|(plan, train)| Shape::of(plan, train, None)).collect();
         let links: Vec<_> = plans.iter().zip(&trains).map(|(plan, train)| train.links(plan)).collect();
         let joints: Vec<_> = plans.iter().map(|plan| joints::of(plan)).collect();
         let parts = plans.iter().zip(&trains).zip(shapes).zip(links).zip(joints);
@@ -242,7 +251,8 @@ impl Figures {
             hitch_lowest: shape.hitch_lowest,
             ball_height: shape.ball_height,
             drop_to_level: shape.drop_to_level,
-            d_required: train::d_required(plan),
+            rail_gap: shape.rail_gap,
+            d_required: train::d_required(plan, train.tongue),
             joints,
             terrains: shape.terrains,
             off_road: shape.off_road,

@@ -6,6 +6,7 @@
 
 #[cfg(test)]
 mod asking;
+mod bed;
 mod circuits;
 mod fasteners;
 mod places;
@@ -31,6 +32,7 @@ use crate::{
 
 #[cfg(test)]
 pub(crate) use asking::*;
+pub use bed::*;
 pub use circuits::*;
 pub use fasteners::*;
 pub use places::*;
@@ -104,6 +106,7 @@ fn vehicle_a() -> Vehicle {
         tongue_share_min: None,
         tongue_share_max: None,
         tail: None,
+        bed: None,
         profile: Some(Profile {
             points: vec![point("front lip", -820.0, 260.0), point("belly", 1820.0, 200.0)],
             join: ProfileJoin::SeparatePoints,
@@ -163,6 +166,8 @@ fn trailer_a() -> Trailer {
         tongue_share_max: None,
         v_value_needed: None,
         nose: None,
+        king_pin: None,
+        underside_above_coupling: None,
     }
 }
 
@@ -227,6 +232,7 @@ pub fn plan() -> Upfit {
         ball_mount: Some(Arc::new(mount_a())),
         ball: Some(Arc::new(ball_a())),
         coupler: Some(Arc::new(coupler_a())),
+        bed_coupling: None,
         trailer: Some(Arc::new(trailer_a())),
         extension: None,
         pin: None,

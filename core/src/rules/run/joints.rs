@@ -13,7 +13,7 @@ use crate::{
     model::{
         fastener::Bolt,
         finish::Finish,
-        joint::TighteningMethod,
+        joint::{JointSpec, TighteningMethod},
         thread::Thread,
         upfit::{PlannedJoint, Upfit},
     },
@@ -40,10 +40,25 @@ pub fn subject(index: usize, field: &str) -> Cow<'static, str> {
 /// Blames a field of the receiver's joint that a planned one belongs to; `field` carries `[]` where the index goes.
 #[must_use]
 pub fn spec_field(plan: &Upfit, joint: &PlannedJoint, field: &'static str) -> Unknown {
-    let specs = plan.receiver.as_deref().map_or(&[][..], |receiver| &receiver.joints);
-    match specs.iter().position(|spec| spec.id == joint.id) {
+    let place = |specs: &[JointSpec]| specs.iter().position(|spec| spec.id == joint.id);
+    if let Some(index) = plan.bed_coupling.as_deref().and_then(|coupling| place(&coupling.joints)) {
+        return Unknown::missing_at(in_bed(field), index);
+    }
+    match plan.receiver.as_deref().and_then(|receiver| place(&receiver.joints)) {
         Some(index) => Unknown::missing_at(field, index),
         None => Unknown::because("receiver.joints", "does not say what one of the planned joints takes"),
+    }
+}
+
+/// Returns the same field of a joint of the coupling in the bed.
+fn in_bed(field: &'static str) -> &'static str {
+    match field {
+        "receiver.joints[].torque" => "bed_coupling.joints[].torque",
+        "receiver.joints[].finish" => "bed_coupling.joints[].finish",
+        "receiver.joints[].method" => "bed_coupling.joints[].method",
+        "receiver.joints[].bolt" => "bed_coupling.joints[].bolt",
+        "receiver.joints[].nut" => "bed_coupling.joints[].nut",
+        _ => "bed_coupling.joints[]",
     }
 }
 

@@ -6,7 +6,12 @@
 use super::region::Region;
 use crate::{
     calc::ratings::{Link, LinkLimit},
-    model::{LinkRating, trailer::TrailerBrakes, upfit::Upfit},
+    model::{
+        LinkRating,
+        bed::{BedCoupling, BedCouplingKind},
+        trailer::TrailerBrakes,
+        upfit::Upfit,
+    },
     units::Mass,
 };
 
@@ -19,6 +24,9 @@ pub struct Parts {
     trailer: [Link; COUNT],
     tongue: [Link; COUNT],
 }
+
+/// A place that this train does not fill.
+const NONE: Link = Link { path: "", label: "", limit: LinkLimit::NotLimiting };
 
 /// A rating that every such part must have.
 fn must(rating: Option<Mass>) -> LinkLimit {
@@ -41,6 +49,9 @@ impl Parts {
     ///   a stamp counts when it is there, and the rules over D and S ask for the rest.
     #[must_use]
     pub fn of(plan: &Upfit) -> Self {
+        if let Some(coupling) = plan.bed_coupling.as_deref() {
+            return Self::in_bed(plan, coupling);
+        }
         let vehicle = &plan.vehicle;
         let bars = plan.spring_bars == Some(true);
         let stamp = if Region::of(plan) == Region::Europe { may } else { must };
@@ -112,6 +123,56 @@ impl Parts {
                     extension.map_or(LinkLimit::NotLimiting, |rating| must(rating.tongue)),
                 ),
                 link("pin.rating.tongue", "pin and clip", may(plan.pin.and_then(tongue_of))),
+            ],
+        }
+    }
+
+    /// Lists the parts of a trailer that hangs in the bed: the vehicle there, the coupling, its mounting, the king pin or
+    /// the gooseneck's coupler.
+    ///
+    /// Where the UN/EU coupling rules apply, coupling and king pin carry D and U instead of stamps; the mounting carries
+    /// the coupling and must be rated all the same.
+    fn in_bed(plan: &Upfit, coupling: &BedCoupling) -> Self {
+        let vehicle = &plan.vehicle;
+        let stamp = if Region::of(plan) == Region::Europe { may } else { must };
+        let towing = vehicle.bed.map(|bed| bed.towing).unwrap_or_default();
+        let link = |path, label, limit| Link { path, label, limit };
+        let gooseneck = coupling.kind == Some(BedCouplingKind::GooseneckBall);
+        let hung = if gooseneck {
+            plan.coupler.as_deref().map(|coupler| coupler.rating)
+        } else {
+            plan.trailer.as_deref().and_then(|trailer| trailer.king_pin).map(|pin| pin.rating)
+        };
+        let [hung_trailer, hung_tongue, hung_label] = if gooseneck {
+            ["coupler.rating.trailer", "coupler.rating.tongue", "coupler"]
+        } else {
+            ["trailer.king_pin.rating.trailer", "trailer.king_pin.rating.tongue", "king pin"]
+        };
+        let unbraked = match plan.trailer.as_deref().and_then(|trailer| trailer.brakes) {
+            None => link("trailer.brakes", "vehicle, as the trailer is braked or not", LinkLimit::Unknown),
+            Some(TrailerBrakes::None) => {
+                link("vehicle.tow_unbraked", "vehicle, trailer without brakes", must(vehicle.tow_unbraked))
+            }
+            Some(_) => NONE,
+        };
+        Self {
+            trailer: [
+                link("vehicle.bed.towing.trailer", "vehicle, from its bed", must(towing.trailer)),
+                unbraked,
+                link("bed_coupling.rating.trailer", "coupling in the bed", stamp(coupling.rating.trailer)),
+                link("bed_coupling.mounting.trailer", "mounting of the coupling", must(coupling.mounting.trailer)),
+                link(hung_trailer, hung_label, hung.map_or(LinkLimit::Unknown, |rating| stamp(rating.trailer))),
+                NONE,
+                NONE,
+            ],
+            tongue: [
+                link("vehicle.bed.towing.tongue", "vehicle, from its bed", must(towing.tongue)),
+                link("bed_coupling.rating.tongue", "coupling in the bed", stamp(coupling.rating.tongue)),
+                link("bed_coupling.mounting.tongue", "mounting of the coupling", must(coupling.mounting.tongue)),
+                link(hung_tongue, hung_label, may(hung.and_then(|rating| rating.tongue))),
+                NONE,
+                NONE,
+                NONE,
             ],
         }
     }

@@ -2,19 +2,21 @@
 
 use super::{
     figures::{ClearanceFigures, Known, SagFigures, Unknown},
-    ground::{self, ClassFigures, TerrainFigures},
-    train::{Train, ball_station_on, fit},
+    ground::{self, ClassFigures, Rolls, TerrainFigures},
+    train::{Train, ball_station_on, bed_fit, fit},
     tyres::{self, TyrePaths},
 };
 use crate::{
     calc::{
+        bed::{OverRails, RailGap, rail_gap},
         clearance::{Governed, Point, Underside, Wheels, clearances, departure},
         drop::{DropInput, MountInput, level_drop, mount_heights},
         sag::{AxleSpring, Pose, Sag, SagInput, sag},
     },
     error::CalcError,
     model::{
-        profile::ProfilePoint,
+        bed::BedCoupling,
+        profile::{Profile, ProfilePoint},
         receiver::Fit,
         upfit::Upfit,
         vehicle::{Axle, Vehicle},
@@ -33,15 +35,20 @@ pub(super) struct Shape {
     pub(super) drop_to_level: Known<Length>,
     pub(super) terrains: Vec<TerrainFigures>,
     pub(super) off_road: Option<Known<ClassFigures>>,
+    pub(super) rail_gap: Option<Known<RailGap>>,
 }
 
 impl Shape {
-    pub(super) fn of(plan: &Upfit, train: &Train) -> Self {
+    pub(super) fn of(plan: &Upfit, train: &Train, rolls: Option<&Rolls>) -> Self {
         let vehicle = &*plan.vehicle;
         let wheels = wheels(vehicle);
         let sag = wheels.and_then(|wheels| laden(vehicle, wheels, train));
-        let gear = fit(plan.receiver.as_deref(), &vehicle.name, "receiver")
-            .and_then(|(_, fit, index)| Gear::of(plan, fit, index));
+        let gear = if plan.receiver.is_none() && plan.hangs_in_bed() {
+            Ok(Gear { points: &[], mount: None })
+        } else {
+            fit(plan.receiver.as_deref(), &vehicle.name, "receiver")
+                .and_then(|(_, fit, index)| Gear::of(plan, fit, index))
+        };
         let as_measured = wheels.map(Pose::as_measured);
         let laden_pose = sag.map(|sag| Pose::rigid_body(&sag));
         let at_ball = || Ok(sag?.at(train.ball_station?));
@@ -56,18 +63,21 @@ impl Shape {
                     ..unknown
                 })?;
                 let profile = vehicle.profile.as_ref().ok_or(Unknown::missing("vehicle.profile"))?;
-                let mount = [gear.mount];
-                let underside = Underside::of(profile).with_fitted(gear.points).with_mount(&mount);
+                let underside = gear.under(profile);
                 departure(&underside, &as_measured?)
                     .map_err(|error| Unknown::from_calc("replaced_receiver.fits", &error))
             }),
             sag: sag.and_then(|sag| {
                 Ok(SagFigures { front: sag.front, rear: sag.rear, at_ball: at_ball()?, pitch: sag.pitch })
             }),
-            hitch_lowest: gear.and_then(|gear| Ok(gear.lowest(&laden_pose?))),
-            ball_height: at_ball().and_then(|sag| ball_height(plan, sag)),
+            hitch_lowest: gear.and_then(|gear| gear.lowest(&laden_pose?).ok_or(Unknown::missing("receiver"))),
+            ball_height: match plan.bed_coupling.as_deref() {
+                Some(coupling) => laden_pose.and_then(|pose| Ok(face(plan, coupling, train, pose)?.height)),
+                None => at_ball().and_then(|sag| ball_height(plan, sag)),
+            },
             drop_to_level: at_ball().and_then(|sag| drop_to_level(plan, sag)),
-            terrains: ground::over_terrains(plan, gear, as_measured, laden_pose),
+            rail_gap: plan.hangs_in_bed().then(|| over_rails(plan, train, laden_pose)),
+            terrains: ground::over_terrains(plan, gear, as_measured, laden_pose, rolls),
             off_road: plan.off_road_class.map(|class| {
                 let old = plan.replaced_receiver.as_deref();
                 let before = old.map(|old| {
@@ -84,7 +94,8 @@ impl Shape {
 #[derive(Clone, Copy)]
 pub(super) struct Gear<'a> {
     pub(super) points: &'a [ProfilePoint],
-    pub(super) mount: Point,
+    /// The ball mount's lowest point, when it is in.
+    pub(super) mount: Option<Point>,
 }
 
 impl<'a> Gear<'a> {
@@ -92,28 +103,33 @@ impl<'a> Gear<'a> {
         if fit.points.is_empty() {
             return Err(Unknown::missing_at("receiver.fits[].points", index));
         }
+        if plan.hangs_in_bed() {
+            return Ok(Self { points: &fit.points, mount: None });
+        }
         let station = ball_station_on(plan, fit, index)?;
         let top = fit.tube_top_height.ok_or(Unknown::missing_at("receiver.fits[].tube_top_height_mm", index))?;
         let mount = plan.ball_mount.as_deref().ok_or(Unknown::missing("ball_mount"))?;
         let drop = mount.drop.ok_or(Unknown::missing("ball_mount.drop_mm"))?;
         let depth = mount.depth_below_platform.ok_or(Unknown::missing("ball_mount.depth_below_platform_mm"))?;
-        Ok(Self { points: &fit.points, mount: Point { station, height: top - drop - depth } })
+        let mount = Some(Point { station, height: top - drop - depth });
+        Ok(Self { points: &fit.points, mount })
     }
 
-    fn lowest(&self, pose: &Pose) -> Length {
+    /// Hangs it under a vehicle.
+    pub(super) fn under<'s>(&'s self, profile: &'s Profile) -> Underside<'s> {
+        Underside::of(profile).with_fitted(self.points).with_mount(self.mount.as_slice())
+    }
+
+    fn lowest(&self, pose: &Pose) -> Option<Length> {
         let fitted = self.points.iter().map(|point| Point { station: point.station, height: point.height });
-        fitted.map(|point| pose.place(point).height).fold(pose.place(self.mount).height, Length::min)
+        fitted.chain(self.mount).map(|point| pose.place(point).height).reduce(Length::min)
     }
 }
 
 fn angles(vehicle: &Vehicle, gear: Known<Gear<'_>>, pose: Known<Pose>) -> ClearanceFigures {
     let all = || {
         let profile = vehicle.profile.as_ref().ok_or(Unknown::missing("vehicle.profile"))?;
-        let mount = gear.map(|gear| [gear.mount]);
-        let mut underside = Underside::of(profile);
-        if let (Ok(gear), Ok(mount)) = (&gear, &mount) {
-            underside = underside.with_fitted(gear.points).with_mount(mount);
-        }
+        let underside = gear.as_ref().map_or_else(|_| Underside::of(profile), |gear| gear.under(profile));
         let blame = |error: CalcError| Unknown::from_calc("vehicle.profile", &error);
         let found = clearances(&underside, &pose?).map_err(blame)?;
         Ok(ClearanceFigures {
@@ -199,6 +215,39 @@ fn tube_and_ball(plan: &Upfit) -> Known<(Length, Length)> {
     let top = fit.tube_top_height.ok_or(Unknown::missing_at("receiver.fits[].tube_top_height_mm", index))?;
     let ball = plan.ball.as_deref().ok_or(Unknown::missing("ball"))?;
     Ok((top, ball.height.ok_or(Unknown::missing("ball.height_mm"))?))
+}
+
+/// The face of the coupling in the bed, as the laden vehicle stands.
+fn face(plan: &Upfit, coupling: &BedCoupling, train: &Train, pose: Pose) -> Known<Point> {
+    let (fit, index) = bed_fit(plan, coupling)?;
+    let height = fit.face_height.ok_or(Unknown::missing_at("bed_coupling.fits[].face_height_mm", index))?;
+    Ok(pose.place(Point { station: train.ball_station?, height }))
+}
+
+fn over_rails(plan: &Upfit, train: &Train, pose: Known<Pose>) -> Known<RailGap> {
+    let coupling = plan.bed_coupling.as_deref().ok_or(Unknown::missing("bed_coupling"))?;
+    let bed = plan.vehicle.bed.ok_or(Unknown::missing("vehicle.bed"))?;
+    let height = bed.rail_height.ok_or(Unknown::missing("vehicle.bed.rail_height_mm"))?;
+    let cab = bed.cab_back_station.ok_or(Unknown::missing("vehicle.bed.cab_back_station_mm"))?;
+    let end = bed.rail_end_station.ok_or(Unknown::missing("vehicle.bed.rail_end_station_mm"))?;
+    let trailer = plan.trailer.as_deref().ok_or(Unknown::missing("trailer"))?;
+    let above = trailer.underside_above_coupling;
+    let above_face = above.ok_or(Unknown::missing("trailer.underside_above_coupling_mm"))?;
+    let behind = trailer.nose.as_ref().and_then(|nose| nose.behind);
+    let behind = behind.ok_or(Unknown::missing("trailer.nose.behind_ball_mm"))?;
+    let level = trailer.coupler_height_level.ok_or(Unknown::missing("trailer.coupler_height_level_mm"))?;
+    let to_axle = trailer.coupler_to_axle.ok_or(Unknown::missing("trailer.coupler_to_axle_mm"))?;
+    let pose = pose?;
+    let rails = [cab, end].map(|station| pose.place(Point { station, height }));
+    let face = face(plan, coupling, train, pose)?;
+    rail_gap(&OverRails { face, rails, ahead: -behind, above_face, level, to_axle }).map_err(|error| {
+        let field = match error.field() {
+            "underside_above_coupling_mm" => "trailer.underside_above_coupling_mm",
+            "coupler_to_axle_mm" => "trailer.coupler_to_axle_mm",
+            _ => "vehicle.bed.rail_end_station_mm",
+        };
+        Unknown::from_calc(field, &error)
+    })
 }
 
 fn ball_height(plan: &Upfit, sag: Length) -> Known<Length> {

@@ -16,7 +16,18 @@ const LEAST_FIFTH_WHEEL: f64 = 0.15;
 const MOST_FIFTH_WHEEL: f64 = 0.25;
 
 fn on_fifth_wheel(plan: &Upfit) -> bool {
-    plan.trailer.as_deref().is_some_and(|trailer| trailer.drawbar == Some(DrawbarKind::FifthWheel))
+    plan.hangs_in_bed()
+        || plan.trailer.as_deref().is_some_and(|trailer| trailer.drawbar == Some(DrawbarKind::FifthWheel))
+}
+
+/// Returns what the vehicle's handbook prints: for a pin in the bed another window than for a ball behind the bumper.
+#[must_use]
+pub fn handbook(plan: &Upfit) -> (Option<f64>, Option<f64>) {
+    let vehicle = &plan.vehicle;
+    if on_fifth_wheel(plan) {
+        return vehicle.bed.map_or((None, None), |bed| (bed.pin_share_min, bed.pin_share_max));
+    }
+    (vehicle.tongue_share_min, vehicle.tongue_share_max)
 }
 
 /// Returns the least share: the trailer maker's, else the vehicle handbook's, else the trade's; the shop may ask for
@@ -24,7 +35,7 @@ fn on_fifth_wheel(plan: &Upfit) -> bool {
 #[must_use]
 pub fn least(plan: &Upfit) -> Option<f64> {
     let printed = plan.trailer.as_deref().and_then(|trailer| trailer.tongue_share_min);
-    let base = printed.or(plan.vehicle.tongue_share_min).unwrap_or_else(|| usual_least(plan));
+    let base = printed.or(handbook(plan).0).unwrap_or_else(|| usual_least(plan));
     Some(plan.limits.tongue_share_min.map_or(base, |own| own.max(base)))
 }
 
@@ -33,7 +44,7 @@ pub fn least(plan: &Upfit) -> Option<f64> {
 #[must_use]
 pub fn most(plan: &Upfit) -> Option<f64> {
     let printed = plan.trailer.as_deref().and_then(|trailer| trailer.tongue_share_max);
-    let base = printed.or(plan.vehicle.tongue_share_max).or_else(|| usual_most(plan));
+    let base = printed.or(handbook(plan).1).or_else(|| usual_most(plan));
     base.into_iter().chain(plan.limits.tongue_share_max).reduce(f64::min)
 }
 

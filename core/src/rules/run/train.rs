@@ -8,10 +8,11 @@ use crate::{
     calc::{
         added_mass::label_threshold,
         axles::{AxleInput, AxleLoads, Station, axle_loads},
-        coupling::d_value,
+        coupling::{d_value, fifth_wheel_d},
         ratings::{RatingInput, Weakest, tongue_links, trailer_links, weakest},
     },
     model::{
+        bed::{BedCoupling, BedFit},
         receiver::{Fit, Receiver},
         upfit::{TongueLoad, Upfit},
     },
@@ -86,6 +87,7 @@ impl Train {
             ball_mount: plan.ball_mount.as_deref(),
             ball: plan.ball.as_deref(),
             coupler: plan.coupler.as_deref(),
+            bed_coupling: plan.bed_coupling.as_deref(),
             trailer: plan.trailer.as_deref(),
             extension: plan.extension.as_ref(),
             pin: plan.pin,
@@ -106,8 +108,9 @@ pub(super) fn added_mass_limit(plan: &Upfit) -> Known<Mass> {
 }
 
 /// The D-value the train needs, where UN Regulation 55 applies: gross ratings of vehicle and trailer. A centre-axle
-/// trailer is taken with its whole mass too, which is never less than its axle loads.
-pub(super) fn d_required(plan: &Upfit) -> Option<Known<Force>> {
+/// trailer is taken with its whole mass too, which is never less than its axle loads; one that hangs in the bed by the
+/// fifth wheel's own formula.
+pub(super) fn d_required(plan: &Upfit, tongue: Known<Mass>) -> Option<Known<Force>> {
     if Region::of(plan) != Region::Europe {
         return None;
     }
@@ -115,7 +118,9 @@ pub(super) fn d_required(plan: &Upfit) -> Option<Known<Force>> {
         let vehicle = plan.vehicle.gvwr.ok_or(Unknown::missing("vehicle.gvwr"))?;
         let trailer =
             plan.trailer.as_deref().and_then(|trailer| trailer.gvwr).ok_or(Unknown::missing("trailer.gvwr"))?;
-        d_value(vehicle, trailer).map_err(|error| Unknown::from_calc("trailer.gvwr", &error))
+        let needed =
+            if plan.hangs_in_bed() { fifth_wheel_d(vehicle, trailer, tongue?) } else { d_value(vehicle, trailer) };
+        needed.map_err(|error| Unknown::from_calc("trailer.gvwr", &error))
     };
     Some(needed())
 }
@@ -144,7 +149,18 @@ pub(super) fn ball_station_on(plan: &Upfit, fit: &Fit, index: usize) -> Known<Le
     Ok(pin + extension + length)
 }
 
+/// The coupling in the bed and how it sits on this vehicle, with the index of the fit.
+pub(super) fn bed_fit<'a>(plan: &Upfit, coupling: &'a BedCoupling) -> Known<(&'a BedFit, usize)> {
+    let found = coupling.fit_for(&plan.vehicle.name);
+    let (index, fit) = found.ok_or(Unknown::because("bed_coupling", "is not made for this vehicle"))?;
+    Ok((fit, index))
+}
+
 fn ball_station(plan: &Upfit) -> Known<Length> {
+    if let Some(coupling) = plan.bed_coupling.as_deref() {
+        let (fit, index) = bed_fit(plan, coupling)?;
+        return fit.pin_station.ok_or(Unknown::missing_at("bed_coupling.fits[].pin_station_mm", index));
+    }
     let (_, fit, index) = fit(plan.receiver.as_deref(), &plan.vehicle.name, "receiver")?;
     ball_station_on(plan, fit, index)
 }
@@ -174,9 +190,24 @@ fn kerb(plan: &Upfit) -> Known<Mass> {
     Ok(front + rear)
 }
 
+/// What the receiver weighs; a vehicle with a coupling in its bed needs none.
+fn receiver_mass(plan: &Upfit) -> Known<Mass> {
+    match plan.receiver.as_deref() {
+        None if plan.hangs_in_bed() => Ok(Mass::ZERO),
+        None => Err(Unknown::missing("receiver")),
+        Some(receiver) => receiver.mass.ok_or(Unknown::missing("receiver.mass_kg")),
+    }
+}
+
+fn coupling_mass(coupling: &BedCoupling) -> Known<Mass> {
+    coupling.mass.ok_or(Unknown::missing("bed_coupling.mass_kg"))
+}
+
 fn upfit(plan: &Upfit) -> Known<Mass> {
-    let receiver = plan.receiver.as_deref().ok_or(Unknown::missing("receiver"))?;
-    let mut total = receiver.mass.ok_or(Unknown::missing("receiver.mass_kg"))?;
+    let mut total = receiver_mass(plan)?;
+    if let Some(coupling) = plan.bed_coupling.as_deref() {
+        total += coupling_mass(coupling)?;
+    }
     for (index, item) in plan.items.iter().enumerate().filter(|(_, item)| item.permanent) {
         total += item.mass.ok_or(Unknown::missing_at("items[].mass", index))?;
     }
@@ -213,6 +244,7 @@ fn carried(plan: &Upfit, ball_station: Known<Length>, tongue: Known<Mass>) -> (K
                 "kerb_front_kg" => "vehicle.front.kerb_kg",
                 "kerb_rear_kg" => "vehicle.rear.kerb_kg",
                 "tongue_kg" => "tongue_load",
+                "ball_station_mm" if plan.hangs_in_bed() => "bed_coupling.fits",
                 "ball_station_mm" => "ball_mount.length_mm",
                 _ => "items",
             };
@@ -222,14 +254,19 @@ fn carried(plan: &Upfit, ball_station: Known<Length>, tongue: Known<Mass>) -> (K
     (mass, place())
 }
 
-/// Fills in the masses, receiver first, then ball mount with ball, then the items; returns their sum.
+/// Fills in the masses, receiver first, then ball mount with ball or the coupling in the bed, then the items; returns
+/// their sum.
 fn masses(plan: &Upfit, stations: &mut [Station]) -> Known<Mass> {
-    let receiver = plan.receiver.as_deref().ok_or(Unknown::missing("receiver"))?;
-    let receiver = receiver.mass.ok_or(Unknown::missing("receiver.mass_kg"))?;
-    let mount = plan.ball_mount.as_deref().ok_or(Unknown::missing("ball_mount"))?;
-    let ball = plan.ball.as_deref().ok_or(Unknown::missing("ball"))?;
-    let mount = mount.mass.ok_or(Unknown::missing("ball_mount.mass_kg"))?
-        + ball.mass.ok_or(Unknown::missing("ball.mass_kg"))?;
+    let receiver = receiver_mass(plan)?;
+    let mount = match plan.bed_coupling.as_deref() {
+        Some(coupling) => coupling_mass(coupling)?,
+        None => {
+            let mount = plan.ball_mount.as_deref().ok_or(Unknown::missing("ball_mount"))?;
+            let ball = plan.ball.as_deref().ok_or(Unknown::missing("ball"))?;
+            mount.mass.ok_or(Unknown::missing("ball_mount.mass_kg"))?
+                + ball.mass.ok_or(Unknown::missing("ball.mass_kg"))?
+        }
+    };
     let mut total = receiver + mount;
     let mut slots = stations.iter_mut();
     for (mass, slot) in [receiver, mount].into_iter().zip(slots.by_ref()) {
@@ -244,10 +281,21 @@ fn masses(plan: &Upfit, stations: &mut [Station]) -> Known<Mass> {
 
 /// Fills in the stations, in the same order.
 fn places(plan: &Upfit, ball_station: Known<Length>, stations: &mut [Station]) -> Known<()> {
-    let (_, fit, index) = fit(plan.receiver.as_deref(), &plan.vehicle.name, "receiver")?;
-    let receiver = fit.mass_station.ok_or(Unknown::missing_at("receiver.fits[].mass_station_mm", index))?;
+    let receiver = if plan.receiver.is_none() && plan.hangs_in_bed() {
+        Length::ZERO
+    } else {
+        let (_, fit, index) = fit(plan.receiver.as_deref(), &plan.vehicle.name, "receiver")?;
+        fit.mass_station.ok_or(Unknown::missing_at("receiver.fits[].mass_station_mm", index))?
+    };
+    let mount = match plan.bed_coupling.as_deref() {
+        Some(coupling) => {
+            let (fit, index) = bed_fit(plan, coupling)?;
+            fit.mass_station.ok_or(Unknown::missing_at("bed_coupling.fits[].mass_station_mm", index))?
+        }
+        None => ball_station?,
+    };
     let mut slots = stations.iter_mut();
-    for (station, slot) in [receiver, ball_station?].into_iter().zip(slots.by_ref()) {
+    for (station, slot) in [receiver, mount].into_iter().zip(slots.by_ref()) {
         slot.station = station;
     }
     for (index, (slot, item)) in slots.zip(&plan.items).enumerate() {

@@ -43,13 +43,14 @@ pub(super) async fn upfit(
 /// Reads what the book holds that could be fitted instead.
 fn stock(book: &View) -> Stock {
     let mut stock = Stock::default();
-    for folder in ["receivers/", "ballmounts/", "balls/", "couplers/", "bolts/"] {
+    for folder in ["receivers/", "ballmounts/", "balls/", "couplers/", "bedcouplings/", "bolts/"] {
         for shown in book.page(folder, None, PARTS_MAX).0 {
             match shown.spec() {
                 Some(Spec::Receiver(part)) => stock.receivers.push(Arc::clone(part)),
                 Some(Spec::BallMount(part)) => stock.ball_mounts.push(Arc::clone(part)),
                 Some(Spec::Ball(part)) => stock.balls.push(Arc::clone(part)),
                 Some(Spec::Coupler(part)) => stock.couplers.push(Arc::clone(part)),
+                Some(Spec::BedCoupling(part)) => stock.bed_couplings.push(Arc::clone(part)),
                 Some(Spec::Bolt(part)) => stock.bolts.push(Arc::clone(part)),
                 _ => {}
             }

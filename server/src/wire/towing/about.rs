@@ -5,7 +5,7 @@ use baybook_core::{
     calc::{
         brake_need::{self, Need, thresholds},
         chains,
-        part_fit::fits,
+        part_fit::{fits, in_bed},
         tongue_window::{self, Bound, Named, Regime, WindowInput},
     },
     model::{
@@ -42,18 +42,27 @@ pub(super) fn window(plan: &Upfit, share: Option<f64>) -> (Option<pb::TongueWind
     let Some(trailer_mass) = plan.trailer_mass else { return (None, Vec::new()) };
     let hangs = plan.trailer.as_deref().and_then(|trailer| trailer.drawbar);
     let regime = match Region::of(plan) {
-        _ if hangs == Some(DrawbarKind::FifthWheel) => Some(Regime::FifthWheel),
+        _ if plan.hangs_in_bed() || hangs == Some(DrawbarKind::FifthWheel) => Some(Regime::FifthWheel),
         Region::NorthAmerica => Some(Regime::BallNorthAmerica),
         Region::Europe => Some(Regime::CentreAxleEurope),
         Region::Elsewhere => None,
     };
     let trailer = plan.trailer.as_deref();
-    let loads = [
+    let bed = plan.vehicle.bed.unwrap_or_default();
+    let coupling = plan.bed_coupling.as_deref();
+    let in_bed = [
+        ("vehicle, from its bed", bed.towing.tongue),
+        ("coupling in the bed", coupling.and_then(|coupling| coupling.rating.tongue)),
+        ("coupling in the bed, U-value", coupling.and_then(|coupling| coupling.u_value)),
+        ("mounting of the coupling", coupling.and_then(|coupling| coupling.mounting.tongue)),
+    ];
+    let on_ball = [
         ("vehicle", plan.vehicle.tongue.filter(|_| plan.spring_bars != Some(true))),
         ("receiver, S-value", plan.receiver.as_deref().and_then(|receiver| receiver.s_value)),
         ("ball, S-value", plan.ball.as_deref().and_then(|ball| ball.s_value)),
         ("coupler, S-value", plan.coupler.as_deref().and_then(|coupler| coupler.s_value)),
     ];
+    let loads = if plan.hangs_in_bed() { in_bed } else { on_ball };
     let mut at_most: Vec<Named> =
         loads.into_iter().filter_map(|(by, load)| Some(Named { by, bound: Bound::Load(load?) })).collect();
     let own = |share: f64| Named { by: "the shop", bound: Bound::Share(share) };
@@ -66,7 +75,7 @@ pub(super) fn window(plan: &Upfit, share: Option<f64>) -> (Option<pb::TongueWind
             trailer.and_then(|trailer| trailer.tongue_share_min),
             trailer.and_then(|trailer| trailer.tongue_share_max),
         ),
-        vehicle_prints: (plan.vehicle.tongue_share_min, plan.vehicle.tongue_share_max),
+        vehicle_prints: baybook_core::rules::run::tongue_window::handbook(plan),
         at_least: &at_least,
         at_most: &at_most,
     };
@@ -87,8 +96,8 @@ pub(super) fn chains_of(plan: &Upfit) -> (Option<pb::ChainAnswer>, Vec<Basis>) {
     };
     let braked = trailer.brakes.is_some_and(|brakes| brakes != TrailerBrakes::None);
     let needed = Some(gross.weight().n());
-    // A breakaway cable that applies the brakes stands in for chains there.
-    if Region::of(plan) == Region::Europe && braked && trailer.breakaway == Some(true) {
+    // A breakaway cable that applies the brakes stands in for chains there; a king pin hangs in its jaws.
+    if plan.hangs_by_king_pin() || Region::of(plan) == Region::Europe && braked && trailer.breakaway == Some(true) {
         let answer = pb::ChainAnswer { rule: wire_rule.into(), ..pb::ChainAnswer::default() };
         return (Some(answer), Vec::new());
     }
@@ -141,12 +150,22 @@ pub(super) fn brakes(plan: &Upfit) -> (Option<pb::BrakeAnswer>, Vec<Basis>) {
 
 /// Writes whether the parts between receiver and coupler fit into one another.
 pub(super) fn part_fits(plan: &Upfit) -> Vec<pb::PartFit> {
-    let (receiver, mount) = (plan.receiver.as_deref(), plan.ball_mount.as_deref());
-    let all = fits(receiver, mount, plan.ball.as_deref(), plan.coupler.as_deref());
     // The coupler is the trailer's: without either nothing is asked of it.
-    let asked = |path: &str| path != "coupler.ball" || plan.coupler.is_some() || plan.trailer.is_some();
-    let asked = all.into_iter().filter(|fit| asked(fit.outer_path));
+    let hung = plan.coupler.is_some() || plan.trailer.is_some();
+    let asked: Vec<_> = match plan.bed_coupling.as_deref() {
+        Some(coupling) => {
+            let pin = plan.trailer.as_deref().and_then(|trailer| trailer.king_pin);
+            let fit = in_bed(coupling, pin.as_ref(), plan.coupler.as_deref());
+            fit.into_iter().filter(|_| hung).collect()
+        }
+        None => {
+            let (receiver, mount) = (plan.receiver.as_deref(), plan.ball_mount.as_deref());
+            let all = fits(receiver, mount, plan.ball.as_deref(), plan.coupler.as_deref());
+            all.into_iter().filter(|fit| fit.outer_path != "coupler.ball" || hung).collect()
+        }
+    };
     asked
+        .into_iter()
         .map(|fit| pb::PartFit {
             label: fit.label.to_owned(),
             inner_field: fit.inner_path.to_owned(),

@@ -4,6 +4,7 @@ use baybook_core::rules::Severity;
 
 use super::{
     NEAR,
+    bed::InBed,
     train::{End, INDICES, Train},
 };
 
@@ -53,7 +54,10 @@ pub struct Judged {
     pub laden: [f64; 3],
     /// Front, rear, ball.
     pub sinks: [f64; 3],
-    pub lowest: f64,
+    /// Nothing when nothing hangs under the vehicle.
+    pub lowest: Option<f64>,
+    /// Behind the cab and above the rails, when the trailer hangs in the bed.
+    pub rooms: Option<[f64; 2]>,
     /// Nothing when the ball sinks further than anybody vouches for.
     pub ball: Option<f64>,
     pub level_drop: Option<f64>,
@@ -151,11 +155,16 @@ impl Judged {
     /// Judges a train.
     pub fn of(t: &Train) -> Self {
         let mut j = Self::default();
-        let ball_station = t.pin + t.mount_length;
+        let ball_station = t.bed.as_ref().map_or(t.pin + t.mount_length, |bed| bed.station);
         let tongue = t.trailer * t.share.0;
         let mut weights = vec![(t.ends[0].kerb, 0.0), (t.ends[1].kerb, t.wheelbase)];
-        weights.push((t.receiver[0], t.receiver[1]));
-        weights.push((t.mount_mass + t.ball_mass, ball_station));
+        match &t.bed {
+            None => {
+                weights.push((t.receiver[0], t.receiver[1]));
+                weights.push((t.mount_mass + t.ball_mass, ball_station));
+            }
+            Some(bed) => weights.push((bed.mass, bed.mass_station)),
+        }
         weights.extend(t.items.iter().map(|&(mass, station, _)| (mass, station)));
         j.before = reactions(t.wheelbase, &weights);
         weights.push((tongue, ball_station));
@@ -166,7 +175,8 @@ impl Judged {
         j.payload_used = j.gross - t.ends[0].kerb - t.ends[1].kerb;
         j.payload_allowed = t.gvwr - t.ends[0].kerb - t.ends[1].kerb;
         (j.tongue, j.share) = (tongue, tongue / t.trailer);
-        j.upfit = t.receiver[0] + t.items.iter().filter(|item| item.2).map(|item| item.0).sum::<f64>();
+        let fitted = t.bed.as_ref().map_or(t.receiver[0], |bed| bed.mass);
+        j.upfit = fitted + t.items.iter().filter(|item| item.2).map(|item| item.0).sum::<f64>();
         j.added = j.upfit + t.before - t.removed;
         // 49 CFR 571.110, opened: 1.5 % of the gross rating or 100 lb, whichever is less.
         j.label = greatest(|mass| mass <= t.gvwr * 0.015 && mass <= 100.0 * 0.453_592_37);
@@ -178,7 +188,10 @@ impl Judged {
         j.limits(t, ball_station);
         j.shape(t, ball_station);
         if t.european {
-            j.d_needed = Some(pull(t.gvwr, t.trailer_gvwr));
+            j.d_needed = Some(match &t.bed {
+                None => pull(t.gvwr, t.trailer_gvwr),
+                Some(_) => pull_in_bed(t.gvwr, t.trailer_gvwr, j.tongue),
+            });
         }
         j.judge(t);
         j
@@ -210,18 +223,39 @@ impl Judged {
                 && t.s.iter().all(|s| load <= *s)
                 && load <= t.jack
         };
-        self.trailer_limit = greatest(trailer);
-        self.tongue_limit = greatest(tongue);
+        let [front_before, rear_before] = self.before;
+        (self.trailer_limit, self.tongue_limit) = match &t.bed {
+            None => (greatest(trailer), greatest(tongue)),
+            Some(bed) => (
+                greatest(|mass| {
+                    bed.trailer.iter().all(|limit| mass <= *limit)
+                        && vehicle + mass <= t.gcwr
+                        && bed.d.iter().all(|d| mass <= 1e-6 || pull_in_bed(t.gvwr, mass, on_ball) <= *d)
+                        && mass <= t.trailer_gvwr
+                        && mass - on_ball <= t.trailer_gawr.min(own_tyres)
+                }),
+                greatest(|load| {
+                    bed.pin.iter().all(|limit| load <= *limit)
+                        && load <= bed.u
+                        && rear_before + load * arm <= t.ends[1].gawr
+                        && (1.0 <= arm || front_before + load * (1.0 - arm) <= t.ends[0].gawr)
+                        && vehicle + load <= t.gvwr
+                        && load <= t.jack
+                }),
+            ),
+        };
         let (most, share) = (self.trailer_limit, self.share);
         self.limit_at_share = greatest(|mass| mass <= most && mass * share <= self.tongue_limit);
     }
 
     /// Finds heights and angles, as measured and laden.
     fn shape(&mut self, t: &Train, ball_station: f64) {
-        let mount = [ball_station, t.tube_top - t.drop - t.depth];
         let mut points = vec![t.lip];
         points.extend(&t.belly);
-        points.extend([t.receiver_point, mount]);
+        match &t.bed {
+            None => points.extend([t.receiver_point, [ball_station, t.tube_top - t.drop - t.depth]]),
+            Some(bed) => points.push(bed.bumper),
+        }
         let measured =
             Stance { wheelbase: t.wheelbase, radii: [t.ends[0].radius, t.ends[1].radius], body: points.clone() };
         self.unladen = measured.angles();
@@ -232,7 +266,15 @@ impl Judged {
         // The line through what both axles sink, at the ball.
         let far = ball_station / t.wheelbase;
         self.sinks = [body[0], body[1], body[0] * (1.0 - far) + body[1] * far];
-        self.lowest = laden.body.iter().rev().take(2).map(|point| point[1]).fold(f64::INFINITY, f64::min);
+        if let Some(bed) = &t.bed {
+            let marks = [[bed.station, bed.face], [bed.cab, bed.rails], [bed.rails_end, bed.rails]];
+            if let [face, cab, end] = turned(t, body, hubs, &marks).body[..] {
+                self.ball = Some(face[1]);
+                self.rooms = Some([bed.behind_cab(), bed.above_rails(face, [cab, end], t.coupler_level)]);
+            }
+            return;
+        }
+        self.lowest = Some(laden.body.iter().rev().take(2).map(|point| point[1]).fold(f64::INFINITY, f64::min));
         self.ball = (self.sinks[2].abs() <= SINKS_MOST).then(|| t.tube_top - self.sinks[2] - t.drop + t.ball_height);
         self.level_drop = self.ball.map(|ball| t.drop + (ball - t.coupler_level));
     }
@@ -287,15 +329,72 @@ impl Judged {
         self.rule("wheel-rating", Block, &each);
         let row = usize::from(t.bars);
         let [mount, ball, coupler] = t.part_trailer;
-        let links = [t.vehicle_trailer[row], t.receiver_trailer[row], mount, ball, coupler];
-        self.rule("weakest-link-trailer", Block, &links.map(|limit| (mass, limit)));
-        let links = [t.vehicle_tongue[row], t.receiver_tongue[row], t.mount_tongue];
-        self.rule("weakest-link-tongue", Block, &links.map(|limit| (tongue, limit)));
+        let (trailer_links, tongue_links) = match &t.bed {
+            None => (
+                vec![t.vehicle_trailer[row], t.receiver_trailer[row], mount, ball, coupler],
+                [t.vehicle_tongue[row], t.receiver_tongue[row], t.mount_tongue],
+            ),
+            Some(bed) => (bed.trailer.to_vec(), bed.pin),
+        };
+        let on_trailer: Vec<_> = trailer_links.into_iter().map(|limit| (mass, limit)).collect();
+        self.rule("weakest-link-trailer", Block, &on_trailer);
+        self.rule("weakest-link-tongue", Block, &tongue_links.map(|limit| (tongue, limit)));
         self.rule("trailer-over-own-rating", Block, &[(mass, t.trailer_gvwr)]);
         self.rule("trailer-axle", Block, &[(self.trailer_axles, t.trailer_gawr)]);
         self.rule("trailer-tyres", Block, &[(self.trailer_axles, self.tyres[2])]);
         self.rule("jack-overloaded", Review, &[(tongue, t.jack)]);
         // Vehicle and trailer handbooks: 10 to 15 % in North America; Directive 97/27/EC: at least 4 %.
+        // On a pin in the bed: 15 to 25 %.
+        match &t.bed {
+            Some(bed) => {
+                self.least("tongue-share-low", Review, self.share, 0.15);
+                self.rule("tongue-share-high", Review, &[(self.share, 0.25)]);
+                self.in_bed(t, bed);
+            }
+            None => self.on_ball(t),
+        }
+        self.least("approach-angle", Review, self.unladen[0], t.angles[0]);
+        self.least("departure-angle-unladen", Review, self.unladen[1], t.angles[1]);
+        self.least("departure-angle-laden", Review, self.laden[1], t.angles[2]);
+        self.least("ramp-angle-laden", Review, self.laden[2], t.angles[3]);
+        if let Some(lowest) = self.lowest {
+            self.least("hitch-height-laden", Review, lowest, t.hitch_height);
+        }
+        if !t.european && t.new_vehicle {
+            self.rule("added-mass-label", Block, &[(self.added, self.label)]);
+        }
+        let usual = if t.trailer_axles == 1 { 25.0 } else { 15.0 };
+        self.of_ball("trailer-level", Warn, |top| vec![((top - t.coupler_level).abs(), usual)]);
+        self.front();
+        self.pounds(t);
+    }
+
+    /// What hangs in the bed: D, U, and the room for its nose.
+    fn in_bed(&mut self, t: &Train, bed: &InBed) {
+        use Severity::{Block, Review, Warn};
+        if t.european {
+            let d = self.d_needed.unwrap_or_default();
+            self.rule("d-value", Review, &bed.d.map(|limit| (d, limit)));
+            self.rule("u-value", Block, &[(self.tongue, bed.u)]);
+        }
+        self.rule("pin-behind-axle", Warn, &[(bed.station, t.wheelbase)]);
+        let Some(rooms) = self.rooms else { return };
+        for (((rule, room), usual), own) in
+            [("cab-clearance", rooms[0]), ("rail-clearance", rooms[1])].into_iter().zip([100.0, 150.0]).zip(bed.margins)
+        {
+            let margin = own.map_or(usual, |own| own.max(usual));
+            if room < 0.0 {
+                self.rule(rule, Block, &[(-room, 0.0)]);
+            } else {
+                self.least(rule, Review, room, margin);
+            }
+        }
+    }
+
+    /// What hangs on a ball behind the bumper.
+    fn on_ball(&mut self, t: &Train) {
+        use Severity::{Block, Review};
+        let (tongue, mass) = (self.tongue, t.trailer);
         self.least("tongue-share-low", Review, self.share, if t.european { 0.04 } else { 0.10 });
         if !t.european {
             self.rule("tongue-share-high", Review, &[(self.share, 0.15)]);
@@ -314,19 +413,7 @@ impl Judged {
             });
         } else {
             self.rule("chain-strength", Block, &[(t.trailer_gvwr * G, 25_000.0)]);
-            if t.new_vehicle {
-                self.rule("added-mass-label", Block, &[(self.added, self.label)]);
-            }
         }
-        self.least("approach-angle", Review, self.unladen[0], t.angles[0]);
-        self.least("departure-angle-unladen", Review, self.unladen[1], t.angles[1]);
-        self.least("departure-angle-laden", Review, self.laden[1], t.angles[2]);
-        self.least("ramp-angle-laden", Review, self.laden[2], t.angles[3]);
-        self.least("hitch-height-laden", Review, self.lowest, t.hitch_height);
-        let usual = if t.trailer_axles == 1 { 25.0 } else { 15.0 };
-        self.of_ball("trailer-level", Warn, |top| vec![((top - t.coupler_level).abs(), usual)]);
-        self.front();
-        self.pounds(t);
     }
 
     /// The front axle: a share of the vehicle that the handbook asks for, and a loss by hitching.
@@ -357,6 +444,12 @@ impl Judged {
         let weight = any(&slips).then_some(Severity::Review);
         self.said.push(Said { rule: "unit-slip", weight, open: any(&hangs), unknown: false });
     }
+}
+
+/// The same in a bed (encyclopaedia article on the D-value, opened): 0.6 g over 1 / T + 1 / R - U / (T R).
+fn pull_in_bed(vehicle_kg: f64, trailer_kg: f64, pin_kg: f64) -> f64 {
+    let [t, r, u] = [vehicle_kg, trailer_kg, pin_kg].map(|kg| kg / 1000.0);
+    0.6 * G_COUPLING / (1.0 / t + 1.0 / r - u / (t * r))
 }
 
 /// The force between two masses that one gravity pulls apart, kN: what each must give the other.

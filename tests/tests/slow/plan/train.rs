@@ -13,6 +13,8 @@ use baybook_core::{
 };
 use rand::Rng;
 
+use super::bed::InBed;
+
 /// Load indices and what they carry, kg: ISO 4000-1 as reprinted on public pages, opened.
 pub const INDICES: [(i32, f64); 8] =
     [(97, 730.0), (100, 800.0), (104, 900.0), (107, 975.0), (111, 1090.0), (113, 1150.0), (115, 1215.0), (121, 1450.0)];
@@ -85,6 +87,8 @@ pub struct Train {
     /// Approach, departure, departure laden, ramp laden.
     pub angles: [f64; 4],
     pub hitch_height: f64,
+    /// What hangs in its bed, when the trailer hangs there.
+    pub bed: Option<InBed>,
 }
 
 impl Train {
@@ -172,7 +176,13 @@ impl Train {
                 dice.random_range(3.0..22.0),
             ],
             hitch_height: dice.random_range(60.0..260.0),
+            bed: None,
         };
+        // Drawn last, so that a seed without a bed is the train it always was.
+        if dice.random_bool(0.25) {
+            train.bed = Some(InBed::random(dice, wheelbase));
+            train.bars = false;
+        }
         if 0 < ease {
             train.rate_generously();
         }
@@ -193,11 +203,14 @@ impl Train {
         (self.vehicle_trailer, self.receiver_trailer, self.part_trailer) = ([6000.0; 2], [6000.0; 2], [6000.0; 3]);
         (self.vehicle_tongue, self.receiver_tongue, self.mount_tongue) = ([900.0; 2], [900.0; 2], 900.0);
         (self.d, self.s, self.jack, self.restoration) = ([30.0; 3], [900.0; 3], 900.0, 0.5);
+        if let Some(bed) = &mut self.bed {
+            bed.rate_generously();
+        }
     }
 
     /// Loads it by the book and sets limits that any train keeps.
     fn ask_for_little(&mut self) {
-        self.share.0 = 0.11;
+        self.share.0 = if self.bed.is_some() { 0.18 } else { 0.11 };
         (self.angles, self.hitch_height) = ([1.0, 0.5, 0.1, 1.0], 20.0);
         self.items.iter_mut().for_each(|item| item.0 *= 0.2);
     }
@@ -312,6 +325,9 @@ impl Train {
             hitch_height_min: mm(self.hitch_height),
             ..Limits::default()
         };
+        if let Some(bed) = &self.bed {
+            bed.put(&mut p);
+        }
         p
     }
 }
