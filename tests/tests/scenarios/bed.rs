@@ -141,7 +141,9 @@ pub fn a_fifth_wheel_stands_in_the_bed(driver: &mut dyn Driver) {
     // A corner 900 mm ahead and 1000 aside turns on 1345.362 mm; the cab is 1600 mm off.
     let turned = driver.turning(plan()).expect("what lacks is told");
     near(turned.cab_gap_mm, 1600.0 - 1345.362_405);
-    assert_eq!(turned.contact(), pb::TurnContact::None);
+    // Nothing touches up to a right angle; far past it the cab's corner meets the trailer's side: by hand 60.642 + 56.993.
+    assert_eq!(turned.contact(), pb::TurnContact::VehicleOnSide);
+    assert!(turned.contact_deg.is_some_and(|angle| (angle - 117.635).abs() < 0.01), "{:?}", turned.contact_deg);
     for rule in [
         "rating-missing",
         "weakest-link-trailer",
@@ -184,7 +186,12 @@ pub fn what_lacks_or_does_not_fit_in_the_bed_is_told(driver: &mut dyn Driver) {
     let forward = coupling(&|it| it.fits[0].pin_station_mm = Some(3200.0));
     blocked(driver, forward, "cab-clearance", "limits.cab_gap_min_mm");
     blocked(driver, coupling(&|it| it.fits.clear()), "fit-list", "bed_coupling");
-    blocked(driver, pb::UpfitPlan { bed_coupling: None, ..plan() }, "fifth-wheel-on-ball", "trailer.drawbar");
+    blocked(
+        driver,
+        pb::UpfitPlan { bed_coupling: None, joints: Vec::new(), ..plan() },
+        "fifth-wheel-on-ball",
+        "trailer.drawbar",
+    );
     let nowhere = pb::bed_coupling_ref::BedCoupling::Name("bedcouplings/rails-4".to_owned());
     let nowhere = pb::UpfitPlan { bed_coupling: Some(pb::BedCouplingRef { bed_coupling: Some(nowhere) }), ..plan() };
     driver.rate(nowhere).expect_err("there is none").expect(4, &["bedcouplings/rails-4t"]);
