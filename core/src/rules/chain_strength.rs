@@ -29,8 +29,8 @@ pub static RULE: Rule = Rule {
 pub fn needed(case: &Case<'_>) -> bool {
     let Some(trailer) = case.plan.trailer.as_deref() else { return false };
     let braked = trailer.brakes.is_some_and(|brakes| brakes != TrailerBrakes::None);
-    !case.plan.hangs_by_king_pin()
-        && !(Region::of(case.plan) == Region::Europe && braked && trailer.breakaway == Some(true))
+    let cable = Region::of(case.plan) == Region::Europe && braked && trailer.breakaway == Some(true);
+    !(cable || case.plan.hangs_by_king_pin())
 }
 
 fn check(case: &Case<'_>, findings: &mut Findings) {
