@@ -6,6 +6,7 @@ pub mod finding;
 pub mod fixture;
 pub mod ground;
 pub mod joints;
+pub mod judge;
 pub mod limits;
 pub mod parts;
 pub mod region;
