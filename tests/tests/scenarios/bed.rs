@@ -140,7 +140,7 @@ pub fn a_fifth_wheel_stands_in_the_bed(driver: &mut dyn Driver) {
     assert_eq!(fits, [("king pin in the fifth wheel", Some(true))]);
     // A corner 900 mm ahead and 1000 aside turns on 1345.362 mm; the cab is 1600 mm off.
     let turned = driver.turning(plan()).expect("what lacks is told");
-    near(turned.cab_gap_mm, 1600.0 - 1345.362_405);
+    near(turned.cab_gap_mm, 1600.0 - 1_345.362_405);
     // Nothing touches up to a right angle; far past it the cab's corner meets the trailer's side: by hand 60.642 + 56.993.
     assert_eq!(turned.contact(), pb::TurnContact::VehicleOnSide);
     assert!(turned.contact_deg.is_some_and(|angle| (angle - 117.635).abs() < 0.01), "{:?}", turned.contact_deg);

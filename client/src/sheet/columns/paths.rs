@@ -2,6 +2,9 @@
 
 use super::{Field, Header, Work};
 
+/// The field of a column that repeats, by its place in the header.
+type Place = fn(usize) -> Field;
+
 /// Which of the header's items, joints and parts of the record a row tells of, in the order of its plan.
 #[derive(Debug, Default)]
 pub struct Told {
@@ -25,7 +28,7 @@ impl Header {
         let (index, part) = rest.split_once(']')?;
         let index: usize = index.parse().ok()?;
         let part = part.trim_start_matches('.');
-        let (positions, field): (_, fn(&str) -> Option<fn(usize) -> Field>) = match list {
+        let (positions, field): (_, fn(&str) -> Option<Place>) = match list {
             "items" => (&told.items, of_item),
             "joints" => (&told.joints, of_joint),
             "work.readings" => (&told.readings, of_reading),
@@ -57,7 +60,7 @@ fn plain(part: &str) -> &str {
         .unwrap_or(part)
 }
 
-fn of_item(part: &str) -> Option<fn(usize) -> Field> {
+fn of_item(part: &str) -> Option<Place> {
     Some(match part {
         "mass" => Field::ItemMass,
         "station_mm" => Field::ItemStation,
@@ -66,7 +69,7 @@ fn of_item(part: &str) -> Option<fn(usize) -> Field> {
     })
 }
 
-fn of_joint(part: &str) -> Option<fn(usize) -> Field> {
+fn of_joint(part: &str) -> Option<Place> {
     Some(match part {
         "bolt" => Field::JointBolt,
         "nut" => Field::JointNut,
@@ -90,7 +93,7 @@ fn of_joint(part: &str) -> Option<fn(usize) -> Field> {
     })
 }
 
-fn of_reading(part: &str) -> Option<fn(usize) -> Field> {
+fn of_reading(part: &str) -> Option<Place> {
     Some(match part {
         "torque" | "joint" => |at| Field::Work(Work::ReadingTorque(at)),
         "taken_at" => |at| Field::Work(Work::ReadingTime(at)),
@@ -101,7 +104,7 @@ fn of_reading(part: &str) -> Option<fn(usize) -> Field> {
     })
 }
 
-fn of_fitted(part: &str) -> Option<fn(usize) -> Field> {
+fn of_fitted(part: &str) -> Option<Place> {
     Some(match part {
         "bolt" | "joint" => |at| Field::Work(Work::FittedBolt(at)),
         "lot" => |at| Field::Work(Work::FittedLot(at)),
@@ -109,7 +112,7 @@ fn of_fitted(part: &str) -> Option<fn(usize) -> Field> {
     })
 }
 
-fn of_follow_up(part: &str) -> Option<fn(usize) -> Field> {
+fn of_follow_up(part: &str) -> Option<Place> {
     Some(match part {
         "due" => |at| Field::Work(Work::FollowUpDue(at)),
         "done" => |at| Field::Work(Work::FollowUpDone(at)),
