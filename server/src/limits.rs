@@ -60,13 +60,16 @@ pub struct Limits {
     pub stream_messages: usize,
     /// Answers of one stream that wait for the caller to read them, in messages.
     pub stream_answers: usize,
+    /// Bytes of one answer of a stream of plans before its last few plans: what is made for a caller who may not read it.
+    pub stream_answer_bytes: usize,
     /// Misspelt names of one stream that nearest names are looked up for.
     pub stream_nearest: usize,
     /// Names that one stream keeps at hand.
     pub stream_names: usize,
     /// Vehicles of one stream that later ones are compared with.
     pub stream_vins: usize,
-    /// Connections at the same time; one peer, unless it is this machine, may have half of what the others leave.
+    /// Connections at the same time; an address may have half of what the others leave. All on this machine count as one,
+    /// which leaves a sixty-fourth to others.
     pub connections: usize,
     /// How long a connection is quiet before it may be closed to make room for another one.
     pub connection_quiet: Duration,
@@ -81,7 +84,8 @@ pub struct Limits {
     pub calls_floor: usize,
     /// Streams of all connections at the same time; one connection may have a third of what the others leave.
     pub streams: usize,
-    /// Watchers of the book at the same time; a place is free again once its stream is gone, read or not.
+    /// Watchers of the book at the same time; a place is free again once its stream is gone, read or not. One connection may
+    /// have half of what the others leave.
     pub watchers: usize,
     /// Watchers that read old commits at the same time.
     pub watch_reads: usize,
@@ -145,7 +149,7 @@ pub struct Limits {
     pub slow_call: Duration,
     /// How long calls may wait for their turn when a queue stands, before fewer are let in.
     pub queue_wait: Duration,
-    /// How long a call of long work may wait for a desk when the line is short-lived.
+    /// How long a call of long work may wait for a desk when the line is short-lived, unless only a few stand before it.
     pub desk_wait: Duration,
     /// Calls that are let in at once however long they wait.
     pub calls_least: usize,
@@ -183,6 +187,7 @@ impl Default for Limits {
             import_waiting_bytes: 64 << 20,
             stream_messages: 4,
             stream_answers: 4,
+            stream_answer_bytes: 64 << 10,
             stream_nearest: 1_000,
             stream_names: 20_000,
             stream_vins: 200_000,
@@ -225,7 +230,7 @@ impl Default for Limits {
             token_days: 400,
             slow_call: Duration::from_secs(1),
             queue_wait: Duration::from_millis(5),
-            desk_wait: Duration::from_secs(2),
+            desk_wait: Duration::from_millis(50),
             calls_least: 16,
             requests_bytes: 16 << 20,
             replies_bytes: 16 << 20,

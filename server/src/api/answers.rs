@@ -76,6 +76,11 @@ impl<A> Answering<A> {
         drop(self.sender.send(Waiting { answer: Err(status), share: None }).await);
     }
 
+    /// Returns whether its answers are held against what a connection may: its caller may leave them unread.
+    pub(super) const fn is_held(&self) -> bool {
+        self.replies.is_some()
+    }
+
     /// Waits until the caller has gone away.
     pub(super) async fn closed(&self) {
         self.sender.closed().await;

@@ -271,6 +271,14 @@ async fn answers_too_large_for_one_message_come_in_several() {
     assert_eq!(replies.last().unwrap().summary.as_ref().unwrap().digest, digest(&replies));
 }
 
+/// What answers come to, however they are cut into messages: on the wire they come in shorter ones.
+fn joined(answers: Vec<pb::CheckUpfitsResponse>) -> (Vec<pb::CheckedPlan>, Vec<i64>, Vec<pb::CheckSummary>) {
+    let mut revisions: Vec<_> = answers.iter().map(|answer| answer.revision).collect();
+    revisions.dedup();
+    let summaries = answers.iter().filter_map(|answer| answer.summary.clone()).collect();
+    (answers.into_iter().flat_map(|answer| answer.results).collect(), revisions, summaries)
+}
+
 #[tokio::test(flavor = "multi_thread", worker_threads = 2)]
 async fn without_a_wire_the_same_stream_gets_the_same_answers() {
     let rig = Rig::demo().await;
@@ -311,7 +319,7 @@ async fn without_a_wire_the_same_stream_gets_the_same_answers() {
             here = here.and_then(|before: Vec<_>| answer.map(|answer| [before, vec![answer]].concat()));
         }
         match (check(&rig, stream).await, here) {
-            (Ok(wire), Ok(here)) => assert_eq!(wire, here, "stream {index}"),
+            (Ok(wire), Ok(here)) => assert_eq!(joined(wire), joined(here), "stream {index}"),
             (Err(wire), Err(here)) => {
                 assert_eq!((wire.code(), wire.message()), (here.code(), here.message()), "stream {index}");
                 let (wire, here) = (wrong::<()>(Err(wire)), wrong::<()>(Err(here)));

@@ -1,5 +1,8 @@
 //! A stream of plans of any length: several messages are worked on at once, answers go out in order, and what is held in
 //! memory does not grow with the stream.
+//!
+//! A caller on the wire may not read its answers: its messages are worked on in pieces, each with an answer of few bytes, so
+//! that little has been made when nobody takes it. A caller in this process has its messages worked on whole.
 
 use std::cell::RefCell;
 use std::collections::VecDeque;
@@ -31,6 +34,10 @@ const TOGETHER: usize = 16;
 /// Plans checked before others on the same thread get their turn.
 const TURN: usize = 64;
 
+/// Plans in one piece at most, and bytes that the answer to one takes until some have been answered.
+const PIECE: usize = 256;
+const PLAN_BYTES: usize = 1 << 10;
+
 /// What a message takes around its results, and a result around its report.
 const FRAME_BYTES: usize = 64;
 
@@ -41,17 +48,42 @@ struct Run {
     policy: Option<Arc<Policy>>,
     limits: Limits,
     searches: AtomicUsize,
+    /// Bytes of the answer to one piece, after which the rest of it is another piece; nothing for messages that are worked on
+    /// whole.
+    piece_bytes: Option<usize>,
 }
 
-/// The answers to one message, unless it breaks the rules of the stream.
+/// What one task has to do.
+enum Work {
+    /// A message, which may still be to be made.
+    Whole(Message<pb::CheckUpfitsRequest>),
+    /// Some plans of a message.
+    Piece(Piece),
+}
+
+/// Some plans of a message.
+struct Piece {
+    plans: Vec<pb::NumberedPlan>,
+    /// The place of the first of them in its message.
+    first: usize,
+    numbers: Numbers,
+}
+
+/// The first and the last number of the plans of a message, told with its first piece.
+type Numbers = Result<Option<(i64, i64)>, ApiError>;
+
+/// The answers to one piece, unless it breaks the rules of the stream.
 struct Done {
     messages: Vec<Vec<pb::CheckedPlan>>,
     /// The plans, in case that one of them must be judged again beside an earlier one.
     plans: Vec<pb::NumberedPlan>,
+    first: usize,
+    /// Plans that are another piece, because the answer has become long.
+    rest: Vec<pb::NumberedPlan>,
     /// What of each plan is compared with others.
     marks: Vec<Option<Mark>>,
-    /// The first and the last number of its plans.
-    numbers: Result<Option<(i64, i64)>, ApiError>,
+    numbers: Numbers,
+    bytes: usize,
     part: Part,
     memory: Memory,
 }
@@ -74,17 +106,23 @@ pub(super) async fn check_all(
     let mut more = first.is_some();
     let settings = first.as_mut().and_then(|message| message.settings.take()).unwrap_or_default();
     let mut next = first.map(Message::Ready);
-    let run = Arc::new(run(&state, &settings)?);
+    let run = Arc::new(run(&state, &settings, answering.is_held())?);
     let revision = run.book.revision().to_wire();
     let mut tally = Tally::new();
     let mut vehicles = Twins::new(state.limits.stream_vins);
     let mut memories: Vec<Memory> = Vec::new();
     let mut tasks: VecDeque<Task> = VecDeque::new();
-    let mut last = None;
+    let mut pieces: VecDeque<Work> = VecDeque::new();
+    let (mut last, mut plan_bytes) = (None, PLAN_BYTES);
     loop {
         if let Some(message) = next.take() {
+            run.cut(message, plan_bytes, &mut pieces);
+        }
+        while tasks.len() < state.limits.stream_messages
+            && let Some(work) = pieces.pop_front()
+        {
             let memory = memories.pop().unwrap_or_default();
-            tasks.push_back(Task(tokio::spawn(check_some(Arc::clone(&run), message, memory))));
+            tasks.push_back(Task(tokio::spawn(check_some(Arc::clone(&run), work, memory))));
         }
         let full = tasks.len() >= state.limits.stream_messages;
         let done = match tasks.front_mut() {
@@ -113,11 +151,18 @@ pub(super) async fn check_all(
                 follows(first, last, 0)?;
                 last = Some(newest);
             }
-            // Only here, where answers stand in order, is it known which plans came before; twins are rare, so the whole
-            // message is judged again.
+            let rest = std::mem::take(&mut done.rest);
+            if !rest.is_empty() {
+                let piece = Piece { first: done.first + done.plans.len(), plans: rest, numbers: Ok(None) };
+                let (run, memory) = (Arc::clone(&run), memories.pop().unwrap_or_default());
+                tasks.push_front(Task(tokio::spawn(check_some(run, Work::Piece(piece), memory))));
+            }
+            plan_bytes = done.bytes / done.plans.len().max(1);
+            // Only here, where answers stand in order, is it known which plans came before; twins are rare, so all of them
+            // are judged again.
             let twins = vehicles.find(&done.plans, &done.marks);
             if !twins.is_empty() {
-                done = check_plans(&run, done.plans, &twins, done.memory).await;
+                done = check_plans(&run, (done.plans, done.first), (&twins, None), done.memory).await;
             }
             tally.add(&done.part);
             memories.push(done.memory);
@@ -132,7 +177,32 @@ pub(super) async fn check_all(
     answering.send(pb::CheckUpfitsResponse { results: Vec::new(), revision, summary }).await
 }
 
-fn run(state: &Arc<State>, settings: &pb::CheckSettings) -> Result<Run, ApiError> {
+impl Run {
+    /// Cuts a message into pieces, for plans that are each answered with so many bytes.
+    fn cut(&self, message: Message<pb::CheckUpfitsRequest>, plan_bytes: usize, pieces: &mut VecDeque<Work>) {
+        let Some(piece_bytes) = self.piece_bytes else {
+            pieces.push_back(Work::Whole(message));
+            return;
+        };
+        let message = message.made();
+        let mut numbers = numbers(&message, &self.limits);
+        if numbers.is_err() {
+            pieces.push_back(Work::Piece(Piece { plans: Vec::new(), first: 0, numbers }));
+            return;
+        }
+        let size = (piece_bytes / plan_bytes.max(1)).clamp(1, PIECE).next_multiple_of(TOGETHER);
+        let (mut plans, mut first) = (message.plans.into_iter(), 0);
+        while first == 0 || plans.len() > 0 {
+            let plans: Vec<_> = plans.by_ref().take(size).collect();
+            let numbers = std::mem::replace(&mut numbers, Ok(None));
+            let length = plans.len();
+            pieces.push_back(Work::Piece(Piece { plans, first, numbers }));
+            first += length.max(1);
+        }
+    }
+}
+
+fn run(state: &Arc<State>, settings: &pb::CheckSettings, in_pieces: bool) -> Result<Run, ApiError> {
     let book = state.catalog.view();
     at_least(settings.min_revision, book.revision())?;
     let mut fields = Fields::default();
@@ -142,7 +212,8 @@ fn run(state: &Arc<State>, settings: &pb::CheckSettings) -> Result<Run, ApiError
     });
     let view = fields.finish(view)?;
     let searches = AtomicUsize::new(state.limits.stream_nearest);
-    Ok(Run { book, view, policy, limits: state.limits.clone(), searches })
+    let piece_bytes = in_pieces.then_some(state.limits.stream_answer_bytes);
+    Ok(Run { book, view, policy, limits: state.limits.clone(), searches, piece_bytes })
 }
 
 /// Holds a message to the rules of the stream, and returns the first and the last number of its plans. What breaks them
@@ -174,29 +245,48 @@ fn follows(seq: i64, last: Option<i64>, index: usize) -> Result<(), ApiError> {
     }
 }
 
-async fn check_some(run: Arc<Run>, message: Message<pb::CheckUpfitsRequest>, memory: Memory) -> Done {
-    let message = message.made();
-    let numbers = numbers(&message, &run.limits);
-    let plans = if numbers.is_ok() { message.plans } else { Vec::new() };
+async fn check_some(run: Arc<Run>, work: Work, memory: Memory) -> Done {
+    let Piece { plans, first, numbers } = match work {
+        Work::Piece(piece) => piece,
+        Work::Whole(message) => {
+            let message = message.made();
+            let numbers = numbers(&message, &run.limits);
+            Piece { plans: if numbers.is_ok() { message.plans } else { Vec::new() }, first: 0, numbers }
+        }
+    };
     let mut marker = Marker::new();
-    let marks = plans.iter().map(|numbered| marker.mark(numbered.plan.as_deref()?)).collect();
-    Done { numbers, marks, ..check_plans(&run, plans, &[], memory).await }
+    let mut marks: Vec<_> = plans.iter().map(|numbered| marker.mark(numbered.plan.as_deref()?)).collect();
+    let done = check_plans(&run, (plans, first), (&[], run.piece_bytes), memory).await;
+    marks.truncate(done.plans.len());
+    Done { numbers, marks, ..done }
 }
 
-/// Checks plans; `twins` holds what the plans before them say of each, or nothing at all.
-async fn check_plans(run: &Run, plans: Vec<pb::NumberedPlan>, twins: &[Option<Twin>], mut memory: Memory) -> Done {
+/// Checks plans, the first of which has that place in its message, until the answers take so many bytes; `twins` holds what
+/// the plans before them say of each, or nothing at all.
+async fn check_plans(
+    run: &Run,
+    (mut plans, first): (Vec<pb::NumberedPlan>, usize),
+    (twins, most): (&[Option<Twin>], Option<usize>),
+    mut memory: Memory,
+) -> Done {
     let mut part = Part::new();
     let mut messages = Vec::new();
     let mut fields = Fields::default();
-    let (mut results, mut bytes) = (Vec::with_capacity(plans.len()), 0);
+    let (mut results, mut bytes, mut all) = (Vec::with_capacity(plans.len()), 0, 0);
+    let mut checked = plans.len();
     for (turn, some) in plans.chunks(TOGETHER).enumerate() {
-        let first = turn * TOGETHER;
-        if turn > 0 && first.is_multiple_of(TURN) {
+        let begin = turn * TOGETHER;
+        if most.is_some_and(|most| most <= all) {
+            checked = begin;
+            break;
+        }
+        if turn > 0 && begin.is_multiple_of(TURN) {
             tokio::task::yield_now().await;
         }
         let read = some.iter().enumerate().map(|(index, plan)| {
-            let index = first + index;
-            read_one(run, plan, (index, twins.get(index).copied().flatten()), &mut memory, &mut fields)
+            let index = begin + index;
+            let twin = twins.get(index).copied().flatten();
+            read_one(run, plan, (first + index, twin), &mut memory, &mut fields)
         });
         let read: Vec<_> = read.collect();
         // One for each plan that could be read, in their order.
@@ -210,13 +300,15 @@ async fn check_plans(run: &Run, plans: Vec<pb::NumberedPlan>, twins: &[Option<Tw
                 bytes = 0;
             }
             bytes += size;
+            all += size;
             results.push(checked);
         }
     }
     if !results.is_empty() {
         messages.push(results);
     }
-    Done { messages, plans, marks: Vec::new(), numbers: Ok(None), part, memory }
+    let rest = plans.split_off(checked);
+    Done { messages, plans, first, rest, marks: Vec::new(), numbers: Ok(None), bytes: all, part, memory }
 }
 
 impl Run {
