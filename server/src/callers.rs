@@ -2,7 +2,7 @@
 
 use std::net::IpAddr;
 use std::sync::Arc;
-use std::sync::atomic::{AtomicI64, AtomicU64, Ordering};
+use std::sync::atomic::{AtomicBool, AtomicI64, AtomicU64, Ordering};
 use std::time::{Duration, Instant};
 
 use tokio::sync::Notify;
@@ -31,7 +31,7 @@ impl Commons {
             calls: Common::new(limits.calls, CALLS_PART, limits.calls_floor),
             streams: Common::new(limits.streams, STREAMS_PART, 0),
             // Who gathers all changes for a whole shop has many watchers on one connection.
-            watchers: Common::new(limits.watchers, 1, 0),
+            watchers: Common::new(limits.watchers, WATCHERS_PART, 0),
             requests: Common::new(limits.requests_bytes, BYTES_PART, limits.held_floor_bytes),
             replies: Common::new(limits.replies_bytes, BYTES_PART, limits.held_floor_bytes),
         }
@@ -42,6 +42,8 @@ impl Commons {
 const CALLS_PART: usize = 5;
 /// a third of the streams,
 const STREAMS_PART: usize = 3;
+/// half of the watchers,
+const WATCHERS_PART: usize = 2;
 /// and a third of the bytes, so that a message of the greatest length still finds room beside another one.
 const BYTES_PART: usize = 3;
 
@@ -61,6 +63,10 @@ pub(crate) struct Caller {
     /// When its present turn began, and when it was last heard, in nanoseconds since it came.
     turn: AtomicU64,
     heard: AtomicU64,
+    /// Whether the call that it is being answered was refused, and whether bytes for it wait until its turn is over.
+    refused: AtomicBool,
+    holds: AtomicBool,
+    ill: AtomicBool,
     /// What it has earned since it was last asked, by its conduct.
     earned: AtomicI64,
     dismissed: Notify,
@@ -72,12 +78,16 @@ impl Caller {
             peer,
             calls: commons.calls.account(),
             streams: commons.streams.account(),
-            watchers: commons.watchers.account(),
+            // In this process nobody else is there to whom something should be left.
+            watchers: if peer.is_some() { commons.watchers.account() } else { commons.watchers.whole_account() },
             requests: commons.requests.account(),
             replies: commons.replies.account(),
             since: Instant::now(),
             turn: AtomicU64::new(0),
             heard: AtomicU64::new(0),
+            refused: AtomicBool::new(false),
+            holds: AtomicBool::new(false),
+            ill: AtomicBool::new(false),
             earned: AtomicI64::new(0),
             dismissed: Notify::new(),
         })
@@ -102,13 +112,43 @@ impl Caller {
         Duration::from_nanos(turn) >= TURN
     }
 
+    /// The call that it makes is refused. Until the end of its turn nothing goes out then: one writing for each of many
+    /// refusals would cost more than they do.
+    pub(crate) fn is_refused(&self) {
+        self.refused.store(true, Ordering::Relaxed);
+        self.holds.store(true, Ordering::Relaxed);
+    }
+
+    /// Whether the call that it makes was refused; to be asked once.
+    pub(crate) fn was_refused(&self) -> bool {
+        self.refused.swap(false, Ordering::Relaxed)
+    }
+
+    /// Whether nothing goes out at present.
+    pub(crate) fn holds(&self) -> bool {
+        self.holds.load(Ordering::Relaxed)
+    }
+
+    /// What was held may go out; says whether anything was.
+    pub(crate) fn goes_out(&self) -> bool {
+        self.holds.swap(false, Ordering::Relaxed)
+    }
+
     /// Something came from it.
     pub(crate) fn is_heard(&self) {
         self.heard.store(self.now(), Ordering::Relaxed);
     }
 
-    /// Returns for how long nothing came from it, unless it waits for an answer.
+    /// Its conduct is ill: it is not heard any more.
+    pub(crate) fn is_ill(&self) {
+        self.ill.store(true, Ordering::Relaxed);
+    }
+
+    /// Returns for how long nothing came from it, unless it waits for an answer; without end when it is not heard.
     pub(crate) fn quiet(&self) -> Option<Duration> {
+        if self.ill.load(Ordering::Relaxed) {
+            return Some(Duration::MAX);
+        }
         let quiet = Duration::from_nanos(self.now().saturating_sub(self.heard.load(Ordering::Relaxed)));
         (self.calls.taken() == 0).then_some(quiet)
     }

@@ -23,6 +23,7 @@ pub(crate) struct Common {
 #[derive(Debug)]
 pub(crate) struct Account {
     common: Arc<Common>,
+    part: usize,
     taken: AtomicUsize,
 }
 
@@ -37,21 +38,31 @@ impl Common {
     }
 
     pub(crate) fn account(self: &Arc<Self>) -> Arc<Account> {
-        Arc::new(Account { common: Arc::clone(self), taken: AtomicUsize::new(0) })
+        self.account_of(self.part)
     }
 
-    fn allows(&self, mine: usize, all: usize) -> bool {
-        let left = (self.most + mine).saturating_sub(all);
-        mine <= self.floor || (all <= self.most && mine <= (left / self.part).max(1))
+    /// Returns the account of a caller who may take all that the others leave.
+    pub(crate) fn whole_account(self: &Arc<Self>) -> Arc<Account> {
+        self.account_of(1)
+    }
+
+    fn account_of(self: &Arc<Self>, part: usize) -> Arc<Account> {
+        Arc::new(Account { common: Arc::clone(self), part, taken: AtomicUsize::new(0) })
     }
 }
 
 impl Account {
+    fn allows(&self, mine: usize, all: usize) -> bool {
+        let Common { most, floor, .. } = *self.common;
+        let left = (most + mine).saturating_sub(all);
+        mine <= floor || (all <= most && mine <= (left / self.part).max(1))
+    }
+
     /// Takes so much more, or nothing.
     pub(crate) fn take(&self, much: usize) -> bool {
         let mine = self.taken.fetch_add(much, Ordering::Relaxed) + much;
         let all = self.common.taken.fetch_add(much, Ordering::Relaxed) + much;
-        let allowed = self.common.allows(mine, all);
+        let allowed = self.allows(mine, all);
         if !allowed {
             self.give(much);
         }
@@ -66,7 +77,7 @@ impl Account {
 
     /// Returns whether there is room for so much more.
     pub(crate) fn fits(&self, much: usize) -> bool {
-        self.common.allows(self.taken() + much, self.common.taken() + much)
+        self.allows(self.taken() + much, self.common.taken() + much)
     }
 
     /// Gives so much back.

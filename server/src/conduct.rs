@@ -13,14 +13,18 @@ const HEAD_BYTES: usize = 9;
 /// The length of the preface, RFC 9113 section 3.4.
 const PREFACE_BYTES: usize = 24;
 
-/// What a caller has at first, and at most.
-const PURSE: i64 = 8_000;
+/// What a caller has at first, and at most: enough for as many calls at once as a connection may have, not yet answered.
+const PURSE: i64 = 12_000;
 
 /// What a second gives back.
 const PER_SECOND: i64 = 1_000;
 
+/// What a call costs. Whoever makes more of them than a connection may have is refused each by the protocol, for which
+/// nothing is earned.
+const CALL: i64 = 32;
+
 /// What an answered call earns. With the price of headers, 1 for 16 bytes, a kilobyte of them in each call is free.
-pub(crate) const ANSWERED: i64 = 64;
+pub(crate) const ANSWERED: i64 = CALL + 64;
 
 /// What a request costs that the transport cannot read: packed, torn, or no such call.
 pub(crate) const UNREADABLE: i64 = 500;
@@ -95,7 +99,7 @@ fn price(kind: u8, flags: u8, length: usize) -> i64 {
         0 if length < 64 && !last => 1,
         0 => -2,
         // HEADERS, and what continues them.
-        1 => 1 + length / 16,
+        1 => CALL + length / 16,
         9 => 16 + length / 16,
         // RST_STREAM: a call was begun for nothing.
         3 => 32,
@@ -135,12 +139,14 @@ mod tests {
 
     #[test]
     fn floods_run_out() {
-        assert_eq!(until_let_go(4, 0, 0), 125, "SETTINGS");
-        assert_eq!(until_let_go(6, 0, 8), 1_000, "PING");
-        assert_eq!(until_let_go(3, 0, 4), 250, "RST_STREAM");
-        assert_eq!(until_let_go(1, 4, 36 << 10), 3, "headers of 36 KiB");
-        assert!(until_let_go(9, 0, 9_000) < 20, "CONTINUATION");
-        assert_eq!(until_let_go(0, 0, 0), 8_000, "empty DATA");
+        assert_eq!(until_let_go(4, 0, 0), 187, "SETTINGS");
+        assert_eq!(until_let_go(6, 0, 8), 1_500, "PING");
+        assert_eq!(until_let_go(3, 0, 4), 375, "RST_STREAM");
+        assert_eq!(until_let_go(1, 4, 36 << 10), 5, "headers of 36 KiB");
+        assert!(until_let_go(9, 0, 9_000) < 21, "CONTINUATION");
+        let calls = until_let_go(1, 4, 128);
+        assert!((257..350).contains(&calls), "as many calls as a connection may have, and a few more: {calls}");
+        assert_eq!(until_let_go(0, 0, 0), 12_000, "empty DATA");
         assert_eq!(until_let_go(0, 0, 16 << 10), usize::MAX, "whole frames of DATA are what the service is for");
     }
 

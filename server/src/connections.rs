@@ -4,7 +4,7 @@
 use std::any::Any;
 use std::future::Future as _;
 use std::io;
-use std::net::{IpAddr, SocketAddr};
+use std::net::{IpAddr, Ipv6Addr, SocketAddr};
 use std::pin::Pin;
 use std::sync::atomic::{AtomicI64, AtomicU64, AtomicUsize, Ordering};
 use std::sync::{Arc, Weak};
@@ -24,6 +24,9 @@ use crate::limits::Limits;
 /// What a caller sends before anything else: the length of the preface of HTTP/2, RFC 9113 section 3.4.
 const GREETING_BYTES: usize = 24;
 
+/// Callers on this machine leave one of so many connections to those on others.
+const RESERVE_PART: usize = 64;
+
 /// Bytes taken that pay for one frame.
 const PAYS_BYTES: usize = 128;
 
@@ -32,7 +35,7 @@ const PAYS_BYTES: usize = 128;
 pub(crate) struct Doors {
     /// Connections that were accepted and are not closed, those that still agree on TLS among them.
     accepted: Arc<AtomicUsize>,
-    /// How many each peer has of them; callers on this machine are not told apart, and not counted here.
+    /// How many each peer has of them; callers on this machine are not told apart.
     peers: Peers,
     /// The callers of those that are served.
     callers: Mutex<Vec<Weak<Caller>>>,
@@ -46,9 +49,18 @@ pub(crate) struct Doors {
     /// Connections whose caller did not agree on TLS, or said nothing, in time.
     pub(crate) late: Arc<AtomicU64>,
     /// Connections whose frames cost more than they asked for.
-    pub(crate) ill: Arc<AtomicU64>,
+    pub(crate) ill: Ill,
     /// When the certificate ends, in seconds since the Unix epoch; 0 when there is none.
     certificate_end: AtomicI64,
+}
+
+/// Stands for every address of this machine.
+const HERE: IpAddr = IpAddr::V6(Ipv6Addr::LOCALHOST);
+
+/// Returns what a peer is counted as.
+fn place_of(peer: IpAddr) -> IpAddr {
+    let peer = peer.to_canonical();
+    if peer.is_loopback() { HERE } else { peer }
 }
 
 /// How many connections each address has.
@@ -87,7 +99,7 @@ impl Doors {
             turned_away: AtomicU64::new(0),
             made_room: AtomicU64::new(0),
             late: Arc::default(),
-            ill: Arc::default(),
+            ill: Ill::default(),
             certificate_end: AtomicI64::new(0),
         }
     }
@@ -101,28 +113,29 @@ impl Doors {
     /// taken, or when its peer has as many as it may, unless a quiet one makes room.
     pub(crate) fn accept(&self, from: SocketAddr, limits: &Limits) -> Option<Place> {
         let taken = self.accepted.load(Ordering::Relaxed);
-        // One peer has at most half of what the others leave.
-        let peer = Some(from.ip()).filter(|peer| !peer.is_loopback());
-        let theirs = peer.and_then(|peer| self.peers.lock().get(&peer).copied()).unwrap_or(0);
-        let greedy = peer.is_some() && theirs > 0 && theirs >= (limits.connections + theirs).saturating_sub(taken) / 2;
+        let peer = place_of(from.ip());
+        let theirs = self.peers.lock().get(&peer).copied().unwrap_or(0);
+        let left = (limits.connections + theirs).saturating_sub(taken);
+        // All on this machine together leave some to others; an address elsewhere has half of what the others leave.
+        let share = if peer == HERE { left - (limits.connections / RESERVE_PART).min(left) } else { left / 2 };
+        let greedy = theirs >= share.max(1);
         let full = taken >= limits.connections;
-        if (full || greedy) && !self.make_room(peer.filter(|_| greedy), limits) {
+        if (full || greedy) && !self.make_room(Some(peer).filter(|_| greedy), limits) {
             self.turn_away(taken);
             return None;
         }
         let counter = Arc::clone(&self.accepted);
         counter.fetch_add(1, Ordering::Relaxed);
-        let peer = peer.map(|peer| {
-            *self.peers.lock().entry(peer).or_default() += 1;
-            (peer, Arc::clone(&self.peers))
-        });
-        Some(Place { counter, peer })
+        *self.peers.lock().entry(peer).or_default() += 1;
+        Some(Place { counter, peer: Some((peer, Arc::clone(&self.peers))) })
     }
 
-    /// Closes the connection that has been quiet for longest, of one peer or of any; nothing when none is quiet enough.
+    /// Closes the connection that has been quiet for longest, of one peer or of any; nothing when none is quiet enough. One
+    /// that is held for its conduct goes before all others.
     fn make_room(&self, peer: Option<IpAddr>, limits: &Limits) -> bool {
         let callers = self.callers.lock();
-        let quiet = callers.iter().filter_map(Weak::upgrade).filter(|caller| peer.is_none() || caller.peer() == peer);
+        let is_theirs = |caller: &Arc<Caller>| peer.is_none() || caller.peer().map(place_of) == peer;
+        let quiet = callers.iter().filter_map(Weak::upgrade).filter(is_theirs);
         let quiet = quiet.filter_map(|caller| Some((caller.quiet()?, caller)));
         let longest = quiet.max_by_key(|(quiet, _)| *quiet).filter(|(quiet, _)| *quiet >= limits.connection_quiet);
         let Some((_, caller)) = longest else { return false };
@@ -163,7 +176,7 @@ impl Doors {
             greeting: Some(greeting),
             caller,
             conduct: Conduct::new(Instant::now()),
-            ill: Arc::clone(&self.ill),
+            ill: self.ill.clone(),
             hold: limits.ill_hold,
             held: None,
         })
@@ -177,6 +190,22 @@ impl Doors {
     /// Returns when the certificate ends, in seconds since the Unix epoch.
     pub(crate) fn certificate_end(&self) -> Option<i64> {
         Some(self.certificate_end.load(Ordering::Relaxed)).filter(|end| *end != 0)
+    }
+}
+
+/// Counts connections that are let go for the conduct of their callers.
+#[derive(Debug, Clone, Default)]
+pub(crate) struct Ill(pub(crate) Arc<AtomicU64>);
+
+impl Ill {
+    /// Notes one more.
+    pub(crate) fn note(&self, caller: &Caller) {
+        caller.is_ill();
+        let before = self.0.fetch_add(1, Ordering::Relaxed);
+        if before.is_multiple_of(1_000) {
+            let peer = caller.peer().map(tracing::field::display);
+            tracing::warn!(peer, let_go = before + 1, "a caller asks for nothing and costs much; it is let go");
+        }
     }
 }
 
@@ -194,7 +223,7 @@ pub(crate) struct Counted<IO> {
     greeting: Option<Greeting>,
     caller: Arc<Caller>,
     conduct: Conduct,
-    ill: Arc<AtomicU64>,
+    ill: Ill,
     /// How long a caller whose conduct is ill is not read before its connection is closed, and until when this one is not.
     hold: Duration,
     held: Option<Pin<Box<Sleep>>>,
@@ -204,6 +233,11 @@ impl<IO> Counted<IO> {
     /// Returns whose it is.
     pub(crate) const fn caller(&self) -> &Arc<Caller> {
         &self.caller
+    }
+
+    /// Returns where those are counted whose conduct is ill.
+    pub(crate) fn ill(&self) -> Ill {
+        self.ill.clone()
     }
 
     /// Bytes that the caller takes pay for the windows it opens.
@@ -242,11 +276,7 @@ impl<IO: AsyncRead + Unpin> AsyncRead for Counted<IO> {
             let well = this.conduct.take(&buf.filled()[before..], Instant::now());
             // A caller in this very process came from nowhere: there is nobody to shield it from.
             if !well && this.caller.peer().is_some() {
-                let ill = this.ill.fetch_add(1, Ordering::Relaxed);
-                if ill.is_multiple_of(1_000) {
-                    let peer = this.caller.peer().map(tracing::field::display);
-                    tracing::warn!(peer, let_go = ill + 1, "a caller asks for nothing and costs much; it is let go");
-                }
+                this.ill.note(&this.caller);
                 // Not at once: whoever is closed comes again, and coming costs more than waiting.
                 let mut held = Box::pin(tokio::time::sleep(this.hold));
                 let over = held.as_mut().poll(cx).is_ready();
@@ -269,6 +299,9 @@ impl<IO: AsyncRead + Unpin> AsyncRead for Counted<IO> {
 
 impl<IO: AsyncWrite + Unpin> AsyncWrite for Counted<IO> {
     fn poll_write(mut self: Pin<&mut Self>, cx: &mut Context<'_>, buf: &[u8]) -> Poll<io::Result<usize>> {
+        if self.caller.holds() {
+            return Poll::Pending;
+        }
         let polled = Pin::new(&mut self.io).poll_write(cx, buf);
         self.sent(&polled);
         polled
@@ -287,6 +320,9 @@ impl<IO: AsyncWrite + Unpin> AsyncWrite for Counted<IO> {
         cx: &mut Context<'_>,
         bufs: &[io::IoSlice<'_>],
     ) -> Poll<io::Result<usize>> {
+        if self.caller.holds() {
+            return Poll::Pending;
+        }
         let polled = Pin::new(&mut self.io).poll_write_vectored(cx, bufs);
         self.sent(&polled);
         polled
@@ -294,5 +330,75 @@ impl<IO: AsyncWrite + Unpin> AsyncWrite for Counted<IO> {
 
     fn is_write_vectored(&self) -> bool {
         self.io.is_write_vectored()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use proptest::prelude::*;
+
+    use super::*;
+
+    fn from(address: &str) -> SocketAddr {
+        SocketAddr::new(address.parse().unwrap(), 9)
+    }
+
+    /// Lets as many in from an address as get a place.
+    fn all(doors: &Doors, address: &str, limits: &Limits) -> Vec<Place> {
+        std::iter::from_fn(|| doors.accept(from(address), limits)).take(10_000).collect()
+    }
+
+    #[tokio::test]
+    async fn an_address_has_half_of_what_the_others_leave_and_finds_it_again() {
+        let limits = Limits { connections: 100, ..Limits::default() };
+        let doors = Doors::new(&limits);
+        let first = all(&doors, "192.0.2.1", &limits);
+        assert_eq!(first.len(), 50);
+        let second = all(&doors, "192.0.2.2", &limits);
+        assert_eq!(second.len(), 25);
+        drop(first);
+        assert_eq!(all(&doors, "192.0.2.3", &limits).len(), 37, "of the 75 that are left");
+        drop(second);
+        assert_eq!(doors.accepted.load(Ordering::Relaxed), 0);
+        assert!(doors.peers.lock().is_empty(), "nothing is remembered of those who went");
+        assert_eq!(doors.turned_away.load(Ordering::Relaxed), 3);
+    }
+
+    #[tokio::test]
+    async fn all_on_this_machine_are_one_and_leave_some_to_others() {
+        let limits = Limits { connections: 1_024, ..Limits::default() };
+        let doors = Doors::new(&limits);
+        let some: Vec<_> = (0..500).map(|_| doors.accept(from("127.0.0.1"), &limits).unwrap()).collect();
+        let more = all(&doors, "::1", &limits);
+        let mapped = all(&doors, "::ffff:127.0.0.7", &limits);
+        assert_eq!((some.len() + more.len(), mapped.len()), (1_024 - 16, 0), "a sixty-fourth is left");
+        assert_eq!(all(&doors, "192.0.2.1", &limits).len(), 8);
+    }
+
+    proptest! {
+        #[test]
+        fn whoever_comes_and_goes_nobody_has_more_than_a_share(
+            steps in prop::collection::vec((0_usize..5, 0_usize..3), 1..400), connections in 1_usize..80
+        ) {
+            let limits = Limits { connections, ..Limits::default() };
+            let doors = Doors::new(&limits);
+            let addresses = ["127.0.0.1", "192.0.2.1", "192.0.2.2", "2001:db8::1", "2001:db8::2"];
+            let mut places: [Vec<Place>; 5] = Default::default();
+            for (who, what) in steps {
+                if what == 0 {
+                    places[who].pop();
+                    continue;
+                }
+                let all: usize = places.iter().map(Vec::len).sum();
+                let left = connections - (all - places[who].len());
+                let share = if who == 0 { left - left.min(connections / 64) } else { left / 2 }.max(1);
+                let due = all < connections && places[who].len() < share;
+                let given = doors.accept(from(addresses[who]), &limits);
+                prop_assert_eq!(given.is_some(), due);
+                places[who].extend(given);
+            }
+            let all: usize = places.iter().map(Vec::len).sum();
+            prop_assert_eq!(doors.accepted.load(Ordering::Relaxed), all);
+        }
     }
 }

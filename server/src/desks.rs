@@ -22,9 +22,17 @@ use crate::limits::Limits;
 /// How long a line may stand before it is shortened: RFC 8289, section 4.3, suggests 100 ms.
 const STANDS: Duration = Duration::from_millis(100);
 
-/// By how much the threads at the desks give way, of the 19 that the system knows. At 10 a desk gets about a tenth of the
-/// processor that a busy serving thread gets, and all of it when nobody else wants it.
-const GIVES_WAY: i32 = 10;
+/// How long one may wait at least, in times of what work usually takes: work that takes long by itself is not turned away
+/// because a few others stand before it.
+const TIMES: u32 = 6;
+
+/// So many in line for each desk are let to wait whatever their work takes.
+const FEW: usize = 4;
+
+/// By how much the threads at the desks give way, of the 19 that the system knows. At 4 a desk gets about four tenths of the
+/// processor that a busy serving thread gets, and all of it when nobody else wants it: much less, and turning a flood away
+/// would leave nothing for those that were let in.
+const GIVES_WAY: i32 = 4;
 
 /// Something to do at a desk.
 type Job = Box<dyn FnOnce() + Send>;
@@ -55,6 +63,8 @@ pub(crate) struct Desks {
     /// How long one may wait in a line that passes, and in one that stands.
     patience: Duration,
     standing_patience: Duration,
+    /// How long one may wait behind a few.
+    few_patience: Duration,
 }
 
 /// Somebody who waits.
@@ -84,6 +94,7 @@ impl Desks {
             usual: Arc::new(AtomicU64::new(0)),
             patience: limits.desk_wait,
             standing_patience: limits.queue_wait,
+            few_patience: limits.deadline_max,
         }
     }
 
@@ -92,16 +103,24 @@ impl Desks {
         self.waiting.load(Ordering::Relaxed)
     }
 
-    /// How long one who comes now may wait.
-    fn patience(&self) -> Duration {
+    /// How long one may wait before whom so many stand. A few are waited for whatever they take: that their work takes longer
+    /// than it used to is no reason to turn somebody away.
+    fn patience(&self, before: usize) -> Duration {
+        if before < FEW * self.count {
+            return self.few_patience;
+        }
+        let usual = Duration::from_nanos(self.usual.load(Ordering::Relaxed));
         let busy = nanos(self.since.elapsed()).saturating_sub(self.last_free.load(Ordering::Relaxed));
-        if nanos(STANDS) < busy { self.standing_patience } else { self.patience }
+        let patience = if nanos(STANDS) < busy { self.standing_patience } else { self.patience };
+        patience.max(usual * TIMES)
     }
 
-    /// Whether one who comes now would wait too long, as far as can be told from how long work usually takes.
-    pub(crate) fn overrun(&self) -> bool {
-        let wait = (self.waiting() as u64).saturating_mul(self.usual.load(Ordering::Relaxed)) / self.count as u64;
-        self.free.available_permits() == 0 && nanos(self.patience()) < wait
+    /// Whether one who comes now would wait too long, as far as can be told from how long work usually takes. So many were
+    /// let in before, and are on their way into the line.
+    pub(crate) fn overrun(&self, coming: usize) -> bool {
+        let before = (self.waiting() + coming).saturating_sub(self.free.available_permits());
+        let wait = (before as u64 + 1).saturating_mul(self.usual.load(Ordering::Relaxed)) / self.count as u64;
+        nanos(self.patience(before)) < wait
     }
 
     /// Long work gives way to serving from now on. To be said before the first of it.
@@ -147,10 +166,10 @@ impl Desks {
                 let before = self.waiting.fetch_add(1, Ordering::Relaxed);
                 let _in_line = InLine(&self.waiting);
                 let since = Instant::now();
-                match tokio::time::timeout(self.patience(), free.acquire_owned()).await {
+                match tokio::time::timeout(self.patience(before), free.acquire_owned()).await {
                     // The line may have come to stand meanwhile: who waited too long for that goes at once, and makes
                     // room for those behind who have not.
-                    Ok(Ok(desk)) if since.elapsed() <= self.patience() => desk,
+                    Ok(Ok(desk)) if since.elapsed() <= self.patience(before) => desk,
                     Ok(_) | Err(_) => return Err(Undone::Waiting(before + 1)),
                 }
             }
@@ -225,11 +244,44 @@ mod tests {
             tokio::time::sleep(Duration::from_millis(1)).await;
         }
         tokio::time::sleep(STANDS + Duration::from_millis(20)).await;
-        assert_eq!(desks.work(|| ()).await, Err(Undone::Waiting(1)));
+        let few: Vec<_> = (0..FEW)
+            .map(|number| {
+                let desks = Arc::clone(&desks);
+                tokio::spawn(async move { desks.work(move || number).await })
+            })
+            .collect();
+        while desks.waiting() < FEW {
+            tokio::time::sleep(Duration::from_millis(1)).await;
+        }
+        assert_eq!(desks.work(|| FEW).await, Err(Undone::Waiting(FEW + 1)));
         hold.send(()).unwrap();
         assert_eq!(busy.await.unwrap(), Ok(true));
+        for (number, one) in few.into_iter().enumerate() {
+            assert_eq!(one.await.unwrap(), Ok(number), "a few are let to wait however long it takes");
+        }
         assert_eq!(desks.work(|| 7).await, Ok(7));
-        assert_eq!(desks.patience(), Duration::from_secs(20), "a free desk ends the line");
+        assert_eq!(desks.patience(FEW), Duration::from_secs(20), "a free desk ends the line");
+    }
+
+    proptest::proptest! {
+        /// Whoever is let in waits no longer than is borne, if work takes what it usually takes: counted one by one.
+        #[test]
+        fn who_is_let_in_waits_no_longer_than_is_borne(count in 1_usize..9, usual_us in 1_u64..100_000, coming in 0_usize..400) {
+            let desks = desks(count);
+            desks.usual.store(usual_us * 1_000, Ordering::Relaxed);
+            desks.last_free.store(0, Ordering::Relaxed);
+            let _taken = desks.free.try_acquire_many(u32::try_from(count).unwrap()).unwrap();
+            let (mut ends, mut waits) = (vec![usual_us; count], 0);
+            for _ in 0..=coming {
+                let next = ends.iter_mut().min().unwrap();
+                waits = *next;
+                *next += usual_us;
+            }
+            let borne = desks.patience(coming);
+            // A desk that is taken is half done in the mean; the count takes it as just begun.
+            proptest::prop_assert!(desks.overrun(coming) || waits <= u64::try_from(borne.as_micros()).unwrap() + usual_us);
+            proptest::prop_assert!(!desks.overrun(coming) || coming >= FEW * count);
+        }
     }
 
     #[tokio::test]
@@ -244,11 +296,11 @@ mod tests {
     fn who_would_wait_too_long_is_known_beforehand() {
         let desks = desks(2);
         desks.usual.store(nanos(Duration::from_millis(1)), Ordering::Relaxed);
-        desks.waiting.store(1_000_000, Ordering::Relaxed);
-        assert!(!desks.overrun(), "a desk is free");
+        assert!(!desks.overrun(1), "a desk is free");
         let _taken = desks.free.try_acquire_many(2).unwrap();
-        assert!(desks.overrun(), "a million of a millisecond each at two desks are 500 s");
-        desks.waiting.store(1, Ordering::Relaxed);
-        assert!(!desks.overrun());
+        assert!(!desks.overrun(0));
+        assert!(desks.overrun(1_000_000), "a million of a millisecond each at two desks are 500 s");
+        desks.waiting.store(1_000_000, Ordering::Relaxed);
+        assert!(desks.overrun(0));
     }
 }

@@ -6,10 +6,13 @@
 
 mod answer;
 mod arrival;
+mod away;
+mod coming;
 mod deadline;
 mod ending;
 
 use std::convert::Infallible;
+use std::ops::ControlFlow;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicU64, Ordering};
 use std::task::{Context, Poll};
@@ -29,11 +32,15 @@ use tonic_health::ServingStatus;
 use tonic_health::server::HealthReporter;
 use tower::Service as _;
 
+use self::answer::Making;
+pub(crate) use self::away::Away;
+pub(crate) use self::coming::{Coming, OnTheWay};
 use self::deadline::grpc_timeout;
 use crate::access::{Principal, Refusal};
 use crate::api;
 use crate::book::Moment;
 use crate::callers::Caller;
+use crate::commons::Account;
 use crate::error::ApiError;
 use crate::held;
 use crate::service::{Phase, State};
@@ -236,6 +243,17 @@ fn is_long(path: &str) -> bool {
     )
 }
 
+/// The places of streams that a call of that path takes one of.
+fn stays<'a>(path: &str, caller: &'a Caller) -> Option<&'a Account> {
+    match path {
+        "/baybook.v1.SpecBookService/WatchBook" => Some(&caller.watchers),
+        "/baybook.v1.UpfitsService/CheckUpfits"
+        | "/baybook.v1.SpecBookService/ImportEntries"
+        | "/baybook.v1.SpecBookService/ExportEntries" => Some(&caller.streams),
+        _ => None,
+    }
+}
+
 impl tower::Service<Request<Body>> for Gate {
     type Response = Response<Body>;
     type Error = Infallible;
@@ -246,6 +264,49 @@ impl tower::Service<Request<Body>> for Gate {
     }
 
     fn call(&mut self, mut request: Request<Body>) -> Answer {
+        let caller = request.extensions_mut().remove::<Arc<Caller>>();
+        let caller = caller.unwrap_or_else(|| self.rooms.state.doors.somebody());
+        match self.admit(&request, &caller) {
+            ControlFlow::Continue(coming) => self.answer(request, caller, coming),
+            ControlFlow::Break(away) => Answer::Made(Some(away)),
+        }
+    }
+}
+
+impl Gate {
+    /// Looks at the headers of a call, and gives it a place on its way, or turns it away at as little cost as can be: nothing
+    /// of its request is read.
+    pub(crate) fn admit<B>(
+        &self,
+        request: &Request<B>,
+        caller: &Arc<Caller>,
+    ) -> ControlFlow<Response<Body>, Option<Coming>> {
+        let state = &self.rooms.state;
+        let path = request.uri().path();
+        let lane = lane(path);
+        if lane == Lane::Health || *state.phase.borrow() > Phase::Serving {
+            return ControlFlow::Continue(None);
+        }
+        let shed = &state.measures.shed;
+        let running = state.calls.load(Ordering::Relaxed) + state.on_the_way.all();
+        let is_long = is_long(path);
+        let (counter, known) = if !caller.calls.fits(1) {
+            (&shed.calls, false)
+        } else if stays(path, caller).is_some_and(|places| !places.fits(1)) {
+            (&shed.streams, true)
+        } else if lane == Lane::Stream {
+            return ControlFlow::Continue(None);
+        } else if running >= state.pressure.allowed() || (is_long && state.desks.overrun(state.on_the_way.long())) {
+            (&shed.waiting, is_long)
+        } else {
+            return ControlFlow::Continue(Some(Coming::new(state, is_long)));
+        };
+        counter.fetch_add(1, Ordering::Relaxed);
+        ControlFlow::Break(self.rooms.turn_away(request, (caller, known), running))
+    }
+
+    /// Answers a call that has been admitted.
+    pub(crate) fn answer(&self, mut request: Request<Body>, caller: Arc<Caller>, coming: Option<Coming>) -> Answer {
         let rooms = Arc::clone(&self.rooms);
         let started = Instant::now();
         let lane = lane(request.uri().path());
@@ -254,12 +315,10 @@ impl tower::Service<Request<Body>> for Gate {
             let ours = asked.saturating_sub(HEAD_START.min(asked / 4));
             Some((started.checked_add(ours)?, asked))
         });
-        let extensions = request.extensions_mut();
-        let caller = extensions.remove::<Arc<Caller>>().unwrap_or_else(|| rooms.state.doors.somebody());
         let id = rooms.id(request.headers());
         let arrival = Arrival::new(Arc::clone(&rooms.state), id.clone(), lane);
         let mut call = Call { id, caller_deadline, principal: Principal::Local, caller };
-        let mut answer = Answer {
+        let mut answer = Box::new(Making {
             inner: None,
             sleep: None,
             uri: request.uri().clone(),
@@ -267,6 +326,7 @@ impl tower::Service<Request<Body>> for Gate {
             arrival: Arc::clone(&arrival),
             routed: false,
             taken_up: false,
+            coming,
             noted: false,
             lane,
             limit: match lane {
@@ -279,23 +339,12 @@ impl tower::Service<Request<Body>> for Gate {
             refused: None,
             call: call.clone(),
             rooms,
-        };
+        });
         if lane != Lane::Health {
             let state = &answer.rooms.state;
             if *state.phase.borrow() > Phase::Serving {
                 answer.refused = Some(ApiError::Stopping { drain: state.limits.drain });
-                return answer;
-            }
-            // A request that will be turned away is not even read.
-            let over = !call.caller.calls.fits(1);
-            let running = state.calls.load(Ordering::Relaxed);
-            let waits = running >= state.pressure.allowed() || (is_long(request.uri().path()) && state.desks.overrun());
-            if over || (waits && lane == Lane::Unary) {
-                let shed = &state.measures.shed;
-                if over { &shed.calls } else { &shed.waiting }.fetch_add(1, Ordering::Relaxed);
-                let retry_after = state.limits.retry_after;
-                answer.refused = Some(ApiError::Overloaded { in_flight: running, retry_after });
-                return answer;
+                return Answer::Making(answer);
             }
             let peer = request.extensions().get::<TcpConnectInfo>().and_then(TcpConnectInfo::remote_addr);
             let peer = peer.map(|peer| peer.ip());
@@ -303,7 +352,7 @@ impl tower::Service<Request<Body>> for Gate {
                 Ok(principal) => call.principal = principal,
                 Err(Refusal { error, wait }) if wait.is_zero() => {
                     answer.refused = Some(error);
-                    return answer;
+                    return Answer::Making(answer);
                 }
                 Err(Refusal { error, wait }) => {
                     let status = error.status(call.id());
@@ -311,7 +360,7 @@ impl tower::Service<Request<Body>> for Gate {
                         tokio::time::sleep(wait).await;
                         Ok(status.into_http())
                     }));
-                    return answer;
+                    return Answer::Making(answer);
                 }
             }
         }
@@ -321,7 +370,7 @@ impl tower::Service<Request<Body>> for Gate {
         let request = request.map(|body| Body::new(held::Incoming::new(body, caller, longest, arrival)));
         answer.inner = Some(answer.rooms.call(request));
         answer.routed = true;
-        answer
+        Answer::Making(answer)
     }
 }
 

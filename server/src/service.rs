@@ -30,7 +30,7 @@ use crate::desks::{Desks, Undone};
 use crate::embed::Message;
 use crate::error::ApiError;
 use crate::folder;
-use crate::layers::{Call, Gate};
+use crate::layers::{Away, Call, Gate, OnTheWay};
 use crate::limits::Limits;
 use crate::listen;
 use crate::measure::{LostLines, Measures};
@@ -108,6 +108,10 @@ pub(crate) struct State {
     pub(crate) answering: AtomicBool,
     /// Calls that are running: their requests have come whole, their answers are not made.
     pub(crate) calls: AtomicUsize,
+    /// Calls that were let in and have not been taken up.
+    pub(crate) on_the_way: OnTheWay,
+    /// What those are told that are not let in.
+    pub(crate) away: Away,
     /// Lets a few watchers at a time read old commits.
     pub(crate) watch_reads: tokio::sync::Semaphore,
     /// Held shared by what puts entries and alone by what removes them, so that no entry is removed while another one
@@ -214,6 +218,8 @@ impl Service {
             answering: AtomicBool::new(false),
             started: Moment::now(),
             calls: AtomicUsize::new(0),
+            on_the_way: OnTheWay::default(),
+            away: Away::default(),
             watch_reads: tokio::sync::Semaphore::new(config.limits.watch_reads),
             references: tokio::sync::RwLock::new(()),
             phase: watch::Sender::new(Phase::Serving),

@@ -2,10 +2,13 @@
 //! each call of it counted until its reply is taken.
 
 use std::convert::Infallible;
+use std::error::Error as _;
 use std::future::{Future, poll_fn};
 use std::io;
+use std::ops::ControlFlow;
 use std::pin::pin;
 use std::sync::Arc;
+use std::task::{Context, Waker};
 
 use futures_util::{Stream, StreamExt as _};
 use http::{Request, Response};
@@ -18,7 +21,6 @@ use tokio::sync::watch;
 use tokio::time::{Instant, sleep};
 use tonic::body::Body;
 use tonic::transport::server::Connected;
-use tower::Service as _;
 
 use crate::callers::Caller;
 use crate::connections::{Counted, Doors};
@@ -69,24 +71,27 @@ where
 {
     let caller = Arc::clone(io.caller());
     let front = Front { gate, caller: Arc::clone(&caller), info: io.connect_info() };
-    let calls = Calls(Arc::clone(&caller));
+    let (calls, ill) = (Calls(Arc::clone(&caller)), io.ill());
     let mut connection = pin!(transport(&limits, calls).serve_connection(TokioIo::new(io), front));
     let mut age = pin!(sleep(limits.connection_age));
     let (mut old, mut stopping) = (false, false);
-    loop {
+    let error = loop {
         let turn = poll_fn(|cx| {
             caller.begin();
-            connection.as_mut().poll(cx)
+            let polled = connection.as_mut().poll(cx);
+            if caller.goes_out() {
+                // What was refused in this turn goes out at the begin of the next one, in one piece.
+                cx.waker().wake_by_ref();
+            }
+            polled
         });
         tokio::select! {
             biased;
             () = caller.dismissed() => return,
-            ended = turn => {
-                if let Err(error) = ended {
-                    tracing::debug!(%error, "a connection went wrong");
-                }
-                return;
-            }
+            ended = turn => match ended {
+                Ok(()) => return,
+                Err(error) => break error,
+            },
             () = &mut age => {
                 if old {
                     return;
@@ -101,7 +106,29 @@ where
                 connection.as_mut().graceful_shutdown();
             }
         }
+    };
+    tracing::debug!(%error, "a connection went wrong");
+    if caller.peer().is_some() && breaks_rules(&error) {
+        ill.note(&caller);
+        // It is closed later, and not read any more: whoever is closed comes again, and coming costs more than waiting.
+        tokio::select! {
+            () = sleep(limits.ill_hold) => {}
+            () = caller.dismissed() => {}
+            _ = told.wait_for(|told| *told) => {}
+        }
     }
+}
+
+/// Whether a connection ended because its caller broke the rules of the protocol, and not because it went away.
+fn breaks_rules(error: &hyper::Error) -> bool {
+    let mut cause = error.source();
+    while let Some(error) = cause {
+        if error.is::<io::Error>() {
+            return false;
+        }
+        cause = error.source();
+    }
+    !error.is_timeout()
 }
 
 /// The transport with every limit set that it leaves open by default.
@@ -136,9 +163,16 @@ impl<C: Clone + Send + Sync + 'static> hyper::service::Service<Request<Incoming>
     type Future = Answer;
 
     fn call(&self, mut request: Request<Incoming>) -> Answer {
-        request.extensions_mut().insert(self.info.clone());
-        request.extensions_mut().insert(Arc::clone(&self.caller));
-        self.gate.clone().call(request.map(Body::new))
+        match self.gate.admit(&request, &self.caller) {
+            ControlFlow::Continue(coming) => {
+                request.extensions_mut().insert(self.info.clone());
+                self.gate.answer(request.map(Body::new), Arc::clone(&self.caller), coming)
+            }
+            ControlFlow::Break(away) => {
+                self.caller.is_refused();
+                Answer::Made(Some(away))
+            }
+        }
     }
 }
 
@@ -152,6 +186,12 @@ where
     F::Output: Send,
 {
     fn execute(&self, call: F) {
+        if self.0.was_refused() {
+            // Its answer is made, and holds nothing: it is handed over here and now, and no task is made for it.
+            let done = pin!(call).poll(&mut Context::from_waker(Waker::noop()));
+            debug_assert!(done.is_ready(), "a refusal waits for nothing");
+            return;
+        }
         self.0.calls.add(1);
         let place = Place(Arc::clone(&self.0));
         tokio::spawn(async move {

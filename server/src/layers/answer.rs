@@ -15,6 +15,7 @@ use tonic::Status;
 use tonic::body::Body;
 use tonic::codegen::BoxFuture;
 
+use super::coming::Coming;
 use super::ending::Ending;
 use super::{Arrival, Call, Lane, REQUEST_ID, Rooms, panic_text};
 use crate::conduct::{ANSWERED, UNREADABLE};
@@ -22,8 +23,27 @@ use crate::error::{ApiError, is_fault};
 use crate::held::{self, ReplyBytes, Share};
 use crate::measure::calls::{CANCELLED, Calls};
 
+/// The answer to one call.
+pub enum Answer {
+    /// It is made: the call was turned away before anything was done for it.
+    Made(Option<Response<Body>>),
+    /// It is on its way.
+    Making(Box<Making>),
+}
+
+impl Future for Answer {
+    type Output = Result<Response<Body>, Infallible>;
+
+    fn poll(mut self: Pin<&mut Self>, cx: &mut Context<'_>) -> Poll<Self::Output> {
+        match &mut *self {
+            Self::Made(response) => Poll::Ready(Ok(response.take().unwrap_or_default())),
+            Self::Making(making) => Pin::new(making.as_mut()).poll(cx),
+        }
+    }
+}
+
 /// The answer to one call, on its way.
-pub struct Answer {
+pub struct Making {
     pub(super) inner: Option<BoxFuture<Response<Body>, Infallible>>,
     /// Set only when the call does not answer at once.
     pub(super) sleep: Option<Pin<Box<Sleep>>>,
@@ -34,6 +54,8 @@ pub struct Answer {
     /// Whether a handler has it, or had.
     pub(super) routed: bool,
     pub(super) taken_up: bool,
+    /// The place it has until it is taken up.
+    pub(super) coming: Option<Coming>,
     /// Whether it has been measured.
     pub(super) noted: bool,
     pub(super) lane: Lane,
@@ -44,7 +66,7 @@ pub struct Answer {
     pub(super) rooms: Arc<Rooms>,
 }
 
-impl Drop for Answer {
+impl Drop for Making {
     fn drop(&mut self) {
         self.arrival.over();
         if !self.noted {
@@ -53,7 +75,7 @@ impl Drop for Answer {
     }
 }
 
-impl Future for Answer {
+impl Future for Making {
     type Output = Result<Response<Body>, Infallible>;
 
     fn poll(mut self: Pin<&mut Self>, cx: &mut Context<'_>) -> Poll<Self::Output> {
@@ -73,6 +95,8 @@ impl Future for Answer {
             let _inside = this.span.enter();
             catch_unwind(AssertUnwindSafe(|| inner.as_mut().poll(cx)))
         };
+        // It runs now, stands in line, or waits for its request, and counts there or not at all.
+        this.coming = None;
         match polled {
             Ok(Poll::Ready(Ok(response))) => {
                 this.inner = None;
@@ -91,7 +115,7 @@ impl Future for Answer {
     }
 }
 
-impl Answer {
+impl Making {
     fn poll_deadline(&mut self, cx: &mut Context<'_>) -> Poll<Result<Response<Body>, Infallible>> {
         loop {
             let has_come = self.arrival.has_come();
@@ -196,4 +220,4 @@ impl Rooms {
 }
 
 /// The target of what is logged of calls.
-const CALLS: &str = "baybook_server::calls";
+pub(super) const CALLS: &str = "baybook_server::calls";

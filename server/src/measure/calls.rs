@@ -33,6 +33,8 @@ const CODES: [&str; 17] = [
 pub(crate) const CANCELLED: usize = 1;
 /// The number of UNKNOWN: how a call ends whose code is none.
 const UNKNOWN: usize = 2;
+/// The number of RESOURCE_EXHAUSTED: how a call ends that is turned away.
+pub(crate) const EXHAUSTED: usize = 8;
 /// The number of UNIMPLEMENTED: how a call ends whose method is none.
 const UNIMPLEMENTED: usize = 12;
 

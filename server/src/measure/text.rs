@@ -67,7 +67,7 @@ impl Readings {
             ("connections", &doors.turned_away),
             ("quiet", &doors.made_room),
             ("silent", &doors.late),
-            ("ill", &doors.ill),
+            ("ill", &doors.ill.0),
         ];
         let help = "What was turned away: calls and streams over their limits, calls that would have waited too long, long replies for which there was no room, \
                     connections over the limit, quiet ones that made room for others, connections whose caller said nothing, or whose frames cost more than they asked for";

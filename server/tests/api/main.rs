@@ -4,6 +4,7 @@
 
 mod access;
 mod calculator;
+mod crowd;
 mod edges;
 mod guessing;
 mod import;

@@ -10,7 +10,7 @@ use baybook_server::book::{
     Book, BookError, Bounds, Commit, Committed, Follower, Known, LocalBook, Name, Page, Past, PastCommit, Pending,
     Record, Revision, Snapshot, Standing, StoredAnswer, Tally, Verified,
 };
-use baybook_server::{Config, Embedded, Limits, Service, incoming};
+use baybook_server::{Config, Embedded, Limits, Service};
 use tokio::net::TcpListener;
 use tokio::sync::{mpsc, oneshot, watch};
 use tokio_stream::wrappers::ReceiverStream;
@@ -167,7 +167,7 @@ async fn a_caller_who_does_not_read_holds_little_and_is_let_go() {
 }
 
 /// A service on a port of its own.
-async fn listening(limits: Limits) -> (String, oneshot::Sender<()>, tokio::task::JoinHandle<Duration>) {
+pub async fn listening(limits: Limits) -> (String, oneshot::Sender<()>, tokio::task::JoinHandle<Duration>) {
     let config = Config { limits, ..Config::in_memory().unwrap() };
     let service = Service::open(config.clone()).await.unwrap();
     let listener = TcpListener::bind("127.0.0.1:0").await.unwrap();
@@ -179,7 +179,8 @@ async fn listening(limits: Limits) -> (String, oneshot::Sender<()>, tokio::task:
             Instant::now()
         };
         let (send, at) = oneshot::channel();
-        let served = service.serve_with_incoming(incoming(listener, &config).unwrap(), async move {
+        let connections = service.incoming(listener, &config).unwrap();
+        let served = service.serve_with_incoming(connections, async move {
             send.send(told.await).unwrap();
         });
         served.await.unwrap();
