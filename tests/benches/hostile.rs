@@ -3,7 +3,8 @@
 //!
 //! The attack is a process of its own that gets what the processor has left (`nice -n 19`): what it takes to make an attack
 //! is the attacker's, and would else be taken from the callers. What it sends is answered at the service's own priority.
-//! How much processor the service used for each answered call, with and without the attack, is printed beside it.
+//! How much processor the service used for each answered call, with and without the attack, and what the attack itself
+//! took, is printed beside it.
 //!
 //! `cargo bench -p baybook-tests --bench hostile [-- --quick]`
 
@@ -20,7 +21,7 @@ mod daemon;
 mod program;
 
 use std::{
-    process::{Child, Command},
+    process::{Child, Command, Stdio},
     time::{Duration, Instant},
 };
 
@@ -41,6 +42,7 @@ fn attack(runtime: &tokio::runtime::Runtime) -> bool {
     let attack = Attack::ALL.into_iter().find(|attack| format!("{attack:?}") == name).expect("it is one of them");
     let span = Duration::from_millis(span.parse().expect("a number"));
     runtime.block_on(attack.run(address.parse().expect("an address"), Instant::now() + span));
+    println!("{}", daemon::processor_s("self"));
     true
 }
 
@@ -49,7 +51,7 @@ fn start(attack: Attack, daemon: &Daemon, span: Duration) -> Child {
     let mut command = Command::new("nice");
     command.args(["-n", "19"]).arg(std::env::current_exe().expect("this benchmark is a file")).arg(ATTACK);
     command.arg(format!("{attack:?}")).arg(daemon.address.to_string()).arg(span.as_millis().to_string());
-    command.spawn().expect("the attack starts")
+    command.stdout(Stdio::piped()).spawn().expect("the attack starts")
 }
 
 /// The argument that makes this an attacker.
@@ -65,7 +67,7 @@ fn main() {
     for attack in Attack::ALL {
         let daemon = Daemon::start(&demo_book());
         let (mut alone, mut beside, mut refused) = (0.0, 0.0, 0);
-        let (mut work_alone, mut work_beside) = (0.0, 0.0);
+        let (mut work_alone, mut work_beside, mut attackers) = (0.0, 0.0, 0.0);
         let calls = |span: Duration| {
             let before = daemon.processor_s();
             let fared = runtime.block_on(callers::call(daemon.address, CALLERS, Instant::now() + span));
@@ -77,23 +79,25 @@ fn main() {
             let (fared, work) = calls(span);
             alone += fared.answered as f64 / span.as_secs_f64();
             work_alone += work;
-            let mut attacking = start(attack, &daemon, span + Duration::from_millis(300));
+            let attacking = start(attack, &daemon, span + Duration::from_millis(300));
             std::thread::sleep(Duration::from_millis(300));
             let (fared, work) = calls(span);
             beside += fared.answered as f64 / span.as_secs_f64();
             work_beside += work;
             refused += fared.refused.len();
-            attacking.wait().expect("the attack ends");
+            let told = attacking.wait_with_output().expect("the attack ends").stdout;
+            attackers += String::from_utf8_lossy(&told).trim().parse::<f64>().expect("it tells what it took");
         }
         let micros = |work: f64, rate: f64| work / (rate * span.as_secs_f64()) * 1e6;
         println!(
             "{attack:?}: {:.0} calls/s beside it, {:.0} without, ratio {:.2}, bar >= 0.80; {refused} refused; the service used \
-             {:.0} us a call, {:.0} without; memory grew by {:.0} MiB, bound {}",
+             {:.0} us a call, {:.0} without; the attack took {:.2} of a processor; memory grew by {:.0} MiB, bound {}",
             beside / f64::from(rounds),
             alone / f64::from(rounds),
             beside / alone,
             micros(work_beside, beside),
             micros(work_alone, alone),
+            attackers / (f64::from(rounds) * (span.as_secs_f64() + 0.3)),
             daemon.peak_mib() - resident,
             if attack == Attack::SilentWatchers { 256 } else { 64 },
         );

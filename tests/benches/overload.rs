@@ -1,10 +1,14 @@
-//! Ten times more calls than the service can answer: what those wait that it takes, what it turns away, and whether its
-//! health is still told. A benchmark, not a test: it prints.
+//! Ten times more calls than the service can answer: what those wait that it takes, what it turns away, how much it still
+//! answers, and whether its health is still told. A benchmark, not a test: it prints.
 //!
-//! The calls rank some hundreds of receivers each, so that answering one costs far more than turning one away. First eight
-//! callers who wait for each answer show what the service can do and what its answers take then; that is the normal here.
-//! Then calls come at ten times that rate, whether answered or not, over eight connections. Callers and service share one
-//! machine.
+//! The calls rank the receivers of a book. First eight callers who wait for each answer show what the service can do and
+//! what its answers take then; that is the normal here. Then calls come at ten times that rate, whether answered or not,
+//! over eight connections. The callers are a process of their own that is made to cost little, but share the machine with
+//! the service; what they take of it is printed. Beside them an ordinary client makes some calls, and looks at what it is
+//! told when it is turned away.
+//!
+//! The bar is held for 4,000 receivers of the 10,000 that a book may well have: answering costs far more than turning away
+//! then. For fewer, turning away costs a good part of answering; those are printed beside it.
 //!
 //! `cargo bench -p baybook-tests --bench overload [-- --quick]`
 
@@ -13,6 +17,7 @@
 #[path = "../tests/hostile/daemon.rs"]
 #[expect(dead_code, reason = "another benchmark reads the memory of the service too")]
 mod daemon;
+mod fleet;
 #[path = "../tests/scenarios/program.rs"]
 mod program;
 
@@ -20,156 +25,163 @@ use std::{
     fs,
     net::SocketAddr,
     path::Path,
-    sync::Arc,
     time::{Duration, Instant},
 };
 
 use baybook_proto::v1 as pb;
 use daemon::{Daemon, demo_book};
+use fleet::{Fared, Kind, Load};
 use pb::calculator_service_client::CalculatorServiceClient;
+use prost::Message as _;
 use tonic::{
     Code,
     transport::{Channel, Endpoint},
 };
-use waits::Waits;
+use tonic_types::StatusExt as _;
 
-/// Receivers that one call ranks, besides the demonstration's own.
-const RECEIVERS: usize = 400;
+/// Receivers that one call ranks, besides the demonstration's own, and whether the bar is held for them.
+const SIZES: [(usize, bool); 3] = [(4_000, true), (400, false), (40, false)];
 
 const CALLERS: usize = 8;
 
 /// How much more comes than can be answered.
 const TIMES: f64 = 10.0;
 
-mod waits {
-    //! How long answers took.
-
-    use std::{sync::Mutex, time::Duration};
-
-    /// Answered calls and how long they took; calls turned away.
-    #[derive(Debug, Default)]
-    pub struct Waits {
-        answered: Mutex<Vec<Duration>>,
-        pub shed: std::sync::atomic::AtomicUsize,
-        pub failed: std::sync::atomic::AtomicUsize,
-    }
-
-    impl Waits {
-        pub fn note(&self, wait: Duration) {
-            self.answered.lock().expect("nobody panics here").push(wait);
-        }
-
-        /// Returns how many were answered, and the times that half and 99 of 100 took at most, in milliseconds.
-        pub fn read(&self) -> (usize, f64, f64) {
-            let mut answered = self.answered.lock().expect("nobody panics here").clone();
-            answered.sort();
-            let at = |share: f64| {
-                let wait =
-                    answered.get(((answered.len() as f64 * share) as usize).min(answered.len().saturating_sub(1)));
-                wait.map_or(f64::NAN, |wait| wait.as_secs_f64() * 1e3)
-            };
-            (answered.len(), at(0.5), at(0.99))
-        }
-    }
-}
+/// What the answers of those that are let in may take, in times of the usual.
+const BAR: f64 = 3.0;
 
 fn main() {
+    let question = question().encode_to_vec();
+    if fleet::is_asked(Kind { path: "/baybook.v1.CalculatorService/FitReceivers", message: &question }) {
+        return;
+    }
     let quick = std::env::args().any(|argument| argument == "--quick");
-    let span = if quick { Duration::from_secs(2) } else { Duration::from_secs(10) };
-    let folder = tempfile::tempdir().expect("a temporary folder");
-    book(folder.path());
-    let daemon = Daemon::start(folder.path());
+    let span_s = if quick { 4.0 } else { 12.0 };
     let runtime = tokio::runtime::Runtime::new().expect("a runtime starts");
-    runtime.block_on(run(&daemon, span));
+    for (receivers, held) in SIZES {
+        let folder = tempfile::tempdir().expect("a temporary folder");
+        book(folder.path(), receivers);
+        measure(&Daemon::start(folder.path()), &runtime, (receivers, held), span_s);
+    }
 }
 
-async fn run(daemon: &Daemon, span: Duration) {
-    let mut channels = Vec::new();
-    for _ in 0..CALLERS {
-        channels.push(connect(daemon.address).await);
-    }
-    drop(closed(&channels, span / 4).await);
-    let normal = closed(&channels, span).await;
-    let (answered, half, most) = normal.read();
-    let rate = answered as f64 / span.as_secs_f64();
+fn measure(daemon: &Daemon, runtime: &tokio::runtime::Runtime, (receivers, held): (usize, bool), span_s: f64) {
+    let load = Load { address: daemon.address, connections: CALLERS, span_s, rate: None };
+    fleet::call(Load { span_s: span_s / 4.0, ..load });
+    let normal = fleet::call(load);
+    let rate = normal.answered as f64 / span_s;
     println!(
-        "normal, {CALLERS} callers in turn: {rate:.0} calls/s, half within {half:.1} ms, 99 of 100 within {most:.1} ms"
+        "{receivers} receivers, normal, {CALLERS} callers in turn: {rate:.0} calls/s, half within {:.2} ms, 99 of 100 within \
+         {:.2} ms; {} not answered; the callers took {:.2} of a processor",
+        normal.half_ms,
+        normal.most_ms,
+        normal.refused + normal.lost,
+        normal.processor_s / span_s,
     );
 
-    let health = tokio::spawn(health(daemon.address, span));
+    let before = Counts::of(daemon);
     let (begun, used) = (Instant::now(), daemon.processor_s());
-    let flood = open(&channels, rate * TIMES, span).await;
+    let beside = runtime.spawn(beside(daemon.address, Duration::from_secs_f64(span_s)));
+    let flood = fleet::call(Load { rate: Some(rate * TIMES), ..load });
     let (took, used) = (begun.elapsed().as_secs_f64(), daemon.processor_s() - used);
-    let health = health.await.expect("health is asked");
-    let (taken, half_taken, most_taken) = flood.read();
-    let shed = flood.shed.load(std::sync::atomic::Ordering::Relaxed);
-    let failed = flood.failed.load(std::sync::atomic::Ordering::Relaxed);
+    let beside = runtime.block_on(beside).expect("somebody calls beside");
+    let counts = Counts::of(daemon).since(&before);
+    tell(receivers, &normal, &flood, rate, span_s);
     println!(
-        "{TIMES:.0} times as many, {:.0} calls/s came: {:.0} calls/s answered, {shed} turned away with RetryInfo, {failed} failed \
-         otherwise",
-        (taken + shed + failed) as f64 / span.as_secs_f64(),
-        taken as f64 / span.as_secs_f64(),
+        "{receivers} receivers: it took {took:.1} s, of which the service used {used:.1} s of processor and the callers {:.1} s; \
+         calls were sent at most {:.2} ms late, 99 of 100; refusals came within {:.2} ms",
+        flood.processor_s, flood.late_ms, flood.refusal_ms
     );
     println!(
-        "all of them were answered or turned away after {took:.1} s, of which the service used {used:.1} s of processor"
+        "{receivers} receivers, as the service counts: {} answered, {} RESOURCE_EXHAUSTED, {} other ends; shed for the queue {}, \
+         for want of a place {}",
+        counts.ok, counts.exhausted, counts.other, counts.waiting, counts.places
     );
     println!(
-        "answers: half within {half_taken:.1} ms, 99 of 100 within {most_taken:.1} ms, ratio {:.2}, bar <= 3.00",
-        most_taken / most
-    );
-    let (within, all) = daemon_share(daemon, SERVICE_S);
-    println!(
-        "in the service, from a call's headers to its answer, both parts together: {within} of {all} answered within {:.0} ms; \
-         what callers waited beyond that lies before the headers are read or after the answer is made",
-        SERVICE_S * 1e3
-    );
-    let (told, half_health, most_health) = health.read();
-    let missed = health.failed.load(std::sync::atomic::Ordering::Relaxed);
-    println!(
-        "health: {told} times told, {missed} times not; half within {half_health:.1} ms, 99 of 100 within {most_health:.1} ms"
+        "{receivers} receivers, an ordinary client beside them: {} answered, {} turned away with RetryInfo, {} otherwise",
+        beside.answered, beside.told, beside.otherwise
     );
     println!(
-        "shed for want of a place {:.0}, for the queue {:.0}",
-        daemon.measured("baybook_shed_total{what=\"calls\"}"),
-        daemon.measured("baybook_shed_total{what=\"waiting\"}")
+        "{receivers} receivers, health: {} times told, {} times not, 99 of 100 within {:.1} ms",
+        beside.healthy,
+        beside.unhealthy,
+        share_ms(beside.health, 0.99)
+    );
+    let ratio = flood.most_ms / normal.most_ms;
+    let bar = if held { format!("bar <= {BAR:.2}") } else { "no bar".to_owned() };
+    println!("{receivers} receivers, 99 of 100 answers beside the normal: ratio {ratio:.2}, {bar}");
+}
+
+fn tell(receivers: usize, normal: &Fared, flood: &Fared, rate: f64, span_s: f64) {
+    let came = (flood.answered + flood.refused + flood.lost) as f64 / span_s;
+    let answered = flood.answered as f64 / span_s;
+    println!(
+        "{receivers} receivers, {:.1} times as many, {came:.0} calls/s came: {answered:.0} calls/s answered, {:.2} of the normal, {} \
+         turned away, {} lost",
+        came / rate,
+        flood.answered as f64 / normal.answered as f64,
+        flood.refused,
+        flood.lost
+    );
+    println!(
+        "{receivers} receivers: answers half within {:.2} ms, 99 of 100 within {:.2} ms, the last {:.2} ms",
+        flood.half_ms, flood.most_ms, flood.last_ms
     );
 }
 
-/// One class of the service's own histogram: a round figure near three times what 99 of 100 take undisturbed.
-const SERVICE_S: f64 = 0.025;
+/// What the service itself counts.
+#[derive(Debug, Clone, Default)]
+struct Counts {
+    ok: u64,
+    exhausted: u64,
+    other: u64,
+    waiting: u64,
+    places: u64,
+}
 
-/// How many of the rankings that were answered took at most so long by the service's own measure, and how many there were.
-fn daemon_share(daemon: &Daemon, within_s: f64) -> (u64, u64) {
-    let text = daemon.metrics();
-    let rows = text.lines().filter(|line| {
-        let of = ["method=\"FitReceivers\"", "code=\"OK\""];
-        line.starts_with("baybook_call_duration_seconds") && of.iter().all(|label| line.contains(label))
-    });
-    let (mut within, mut all) = (0, 0);
-    for row in rows {
-        let Some((head, count)) = row.rsplit_once(' ') else { continue };
-        let count = count.parse().unwrap_or(0);
-        if head.starts_with("baybook_call_duration_seconds_count") {
-            all = count;
+impl Counts {
+    fn of(daemon: &Daemon) -> Self {
+        let text = daemon.metrics();
+        let mut counts = Self::default();
+        for (name, count) in text.lines().filter_map(|line| line.rsplit_once(' ')) {
+            let count = count.parse().unwrap_or(0.0) as u64;
+            if name.starts_with("baybook_call_duration_seconds_count") && !name.contains("grpc.health") {
+                let code = name.split("code=\"").nth(1).unwrap_or_default().trim_end_matches("\"}");
+                *match code {
+                    "OK" => &mut counts.ok,
+                    "RESOURCE_EXHAUSTED" => &mut counts.exhausted,
+                    _ => &mut counts.other,
+                } += count;
+            }
+            match name {
+                "baybook_shed_total{what=\"waiting\"}" => counts.waiting = count,
+                "baybook_shed_total{what=\"calls\"}" => counts.places = count,
+                _ => {}
+            }
         }
-        let end =
-            head.split_once("le=\"").and_then(|(_, rest)| rest.split_once('"')).and_then(|(end, _)| end.parse().ok());
-        if end.is_some_and(|end: f64| end <= within_s) {
-            within = count.max(within);
+        counts
+    }
+
+    fn since(&self, before: &Self) -> Self {
+        Self {
+            ok: self.ok - before.ok,
+            exhausted: self.exhausted - before.exhausted,
+            other: self.other - before.other,
+            waiting: self.waiting - before.waiting,
+            places: self.places - before.places,
         }
     }
-    (within, all)
 }
 
 /// Lays the demonstration's book, with many more receivers.
-fn book(folder: &Path) {
+fn book(folder: &Path, receivers: usize) {
     for file in fs::read_dir(demo_book()).expect("the demo has a book").flatten() {
         fs::copy(file.path(), folder.join(file.file_name())).expect("the demo's files are readable");
     }
     let text = fs::read_to_string(demo_book().join("receivers.json")).expect("the demo has receivers");
     let known: Vec<serde_json::Value> = serde_json::from_str(&text).expect("they are JSON");
     let first = known.first().expect("there is one");
-    let more: Vec<_> = (0..RECEIVERS)
+    let more: Vec<_> = (0..receivers)
         .map(|number| {
             let mut entry = first.clone();
             entry["name"] = format!("receivers/more-{number}").into();
@@ -198,72 +210,45 @@ fn question() -> pb::FitReceiversRequest {
     pb::FitReceiversRequest { plan: Some(plan), ..pb::FitReceiversRequest::default() }
 }
 
-async fn ask(channel: Channel, waits: &Waits) {
-    let begun = Instant::now();
-    match CalculatorServiceClient::new(channel).fit_receivers(question()).await {
-        Ok(_) => waits.note(begun.elapsed()),
-        Err(status) => {
-            let shed = status.code() == Code::ResourceExhausted;
-            let counter = if shed { &waits.shed } else { &waits.failed };
-            if counter.fetch_add(1, std::sync::atomic::Ordering::Relaxed) == 0 && !shed {
-                println!("the first to fail: {status}");
-            }
-        }
-    }
+/// How an ordinary client fared, and what it was told of the health.
+#[derive(Debug, Default)]
+struct Beside {
+    answered: usize,
+    told: usize,
+    otherwise: usize,
+    healthy: usize,
+    unhealthy: usize,
+    health: Vec<Duration>,
 }
 
-/// Callers who wait for each answer before they ask again.
-async fn closed(channels: &[Channel], span: Duration) -> Arc<Waits> {
-    let waits = Arc::new(Waits::default());
-    let end = Instant::now() + span;
-    let callers: Vec<_> = channels
-        .iter()
-        .map(|channel| {
-            let (channel, waits) = (channel.clone(), Arc::clone(&waits));
-            tokio::spawn(async move {
-                while Instant::now() < end {
-                    ask(channel.clone(), &waits).await;
-                }
-            })
-        })
-        .collect();
-    for caller in callers {
-        caller.await.expect("a caller keeps going");
-    }
-    waits
-}
-
-/// Calls that come at a rate, whatever becomes of those before.
-async fn open(channels: &[Channel], rate: f64, span: Duration) -> Arc<Waits> {
-    let waits = Arc::new(Waits::default());
-    let begun = Instant::now();
-    let (mut made, mut calls) = (0_usize, tokio::task::JoinSet::new());
-    let mut tick = tokio::time::interval(Duration::from_millis(2));
-    while begun.elapsed() < span {
-        tick.tick().await;
-        let due = (begun.elapsed().as_secs_f64() * rate) as usize;
-        while made < due {
-            let (channel, waits) = (channels[made % channels.len()].clone(), Arc::clone(&waits));
-            calls.spawn(async move { ask(channel, &waits).await });
-            made += 1;
-        }
-    }
-    while calls.join_next().await.is_some() {}
-    waits
-}
-
-/// Asks for the service's health ten times a second.
-async fn health(address: SocketAddr, span: Duration) -> Arc<Waits> {
-    let waits = Arc::new(Waits::default());
-    let mut client = tonic_health::pb::health_client::HealthClient::new(connect(address).await);
+/// Makes a call and asks for the health twenty times a second.
+async fn beside(address: SocketAddr, span: Duration) -> Beside {
+    let mut beside = Beside::default();
+    let mut calls = CalculatorServiceClient::new(connect(address).await);
+    let mut health = tonic_health::pb::health_client::HealthClient::new(connect(address).await);
     let end = Instant::now() + span;
     while Instant::now() < end {
         let begun = Instant::now();
-        match client.check(tonic_health::pb::HealthCheckRequest::default()).await {
-            Ok(reply) if reply.get_ref().status == 1 => waits.note(begun.elapsed()),
-            _ => drop(waits.failed.fetch_add(1, std::sync::atomic::Ordering::Relaxed)),
+        match health.check(tonic_health::pb::HealthCheckRequest::default()).await {
+            Ok(reply) if reply.get_ref().status == 1 => beside.healthy += 1,
+            _ => beside.unhealthy += 1,
         }
-        tokio::time::sleep(Duration::from_millis(100)).await;
+        beside.health.push(begun.elapsed());
+        match calls.fit_receivers(question()).await {
+            Ok(_) => beside.answered += 1,
+            Err(status) => {
+                let retry = status.get_details_retry_info().and_then(|info| info.retry_delay);
+                let told = status.code() == Code::ResourceExhausted && retry.is_some();
+                *if told { &mut beside.told } else { &mut beside.otherwise } += 1;
+            }
+        }
+        tokio::time::sleep(Duration::from_millis(50)).await;
     }
-    waits
+    beside
+}
+
+fn share_ms(mut times: Vec<Duration>, share: f64) -> f64 {
+    times.sort_unstable();
+    let at = ((times.len() as f64 * share) as usize).min(times.len().saturating_sub(1));
+    times.get(at).map_or(0.0, |time| time.as_secs_f64() * 1e3)
 }

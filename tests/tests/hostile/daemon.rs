@@ -88,12 +88,9 @@ impl Daemon {
         None
     }
 
-    /// The processor time it has used, in seconds: fields 14 and 15 of its `stat`, in ticks of a hundredth, proc(5).
+    /// The processor time it has used, in seconds.
     pub fn processor_s(&self) -> f64 {
-        let stat = fs::read_to_string(format!("/proc/{}/stat", self.child.id())).expect("it is running");
-        let (_, fields) = stat.rsplit_once(')').expect("the name ends");
-        let ticks = fields.split_whitespace().skip(11).take(2).map(|ticks| ticks.parse::<f64>().expect("a number"));
-        ticks.sum::<f64>() / 100.0
+        processor_s(&self.child.id().to_string())
     }
 
     /// Reads all that it measures.
@@ -118,4 +115,12 @@ impl Drop for Daemon {
         let _ = self.child.kill();
         let _ = self.child.wait();
     }
+}
+
+/// The processor time that a process has used, in seconds: fields 14 and 15 of its `stat`, in ticks of a hundredth, proc(5).
+pub fn processor_s(process: &str) -> f64 {
+    let stat = fs::read_to_string(format!("/proc/{process}/stat")).expect("it is running");
+    let (_, fields) = stat.rsplit_once(')').expect("the name ends");
+    let ticks = fields.split_whitespace().skip(11).take(2).map(|ticks| ticks.parse::<f64>().expect("a number"));
+    ticks.sum::<f64>() / 100.0
 }
