@@ -116,7 +116,11 @@ impl Limits {
             size("import_waiting_bytes", *import_waiting_bytes, "entries of an import that wait for others"),
             count("stream_messages", *stream_messages, "messages", "messages of one stream worked on at once"),
             count("stream_answers", *stream_answers, "messages", "answers of one stream that wait to be read"),
-            size("stream_answer_bytes", *stream_answer_bytes, "an answer of a stream of plans, before its last few plans"),
+            size(
+                "stream_answer_bytes",
+                *stream_answer_bytes,
+                "an answer of a stream of plans, before its last few plans",
+            ),
             count("stream_nearest", *stream_nearest, "names", "unknown names of one stream with nearest names"),
             count("stream_names", *stream_names, "names", "names that one stream keeps at hand"),
             count("stream_vins", *stream_vins, "vehicles", "vehicles of one stream that later ones are compared with"),
