@@ -30,6 +30,7 @@ pub(crate) struct Away(Mutex<Option<Prepared>>);
 #[derive(Debug, Clone)]
 struct Prepared {
     at: Instant,
+    code: Code,
     message: Arc<str>,
     /// All of its details but the id of the call, as they are sent.
     details: Arc<[u8]>,
@@ -40,7 +41,12 @@ impl Prepared {
         let status = ApiError::Overloaded { in_flight, retry_after }.status("");
         let mut details = pb::Status::decode(status.details()).unwrap_or_default();
         details.details.retain(|any| any.type_url != REQUEST_INFO);
-        Self { at: Instant::now(), message: status.message().into(), details: details.encode_to_vec().into() }
+        Self {
+            at: Instant::now(),
+            code: status.code(),
+            message: status.message().into(),
+            details: details.encode_to_vec().into(),
+        }
     }
 
     /// Returns the refusal of the call of that id.
@@ -51,7 +57,7 @@ impl Prepared {
         let any = pbjson_types::Any { type_url: REQUEST_INFO.to_owned(), value: info.encode_to_vec().into() };
         // A message of protobuf goes on with what is put behind it. A buffer in memory takes all of it.
         let _ = More { details: vec![any] }.encode(&mut details);
-        Status::with_details(Code::ResourceExhausted, &*self.message, details.into())
+        Status::with_details(self.code, &*self.message, details.into())
     }
 }
 
