@@ -50,7 +50,7 @@ async fn the_service_tells_what_it_is_and_every_limit() {
     assert_eq!((info.engine.as_str(), info.revision, info.writable), ("memory", 1, true));
     assert_eq!(info.rule_count as usize, baybook_core::rules::RULES.len());
     let vehicles = info.folders.iter().find(|row| row.folder == "vehicles").unwrap();
-    assert!(vehicles.entry_count >= 12 && info.folders.len() == 15);
+    assert!(vehicles.entry_count >= 12 && info.folders.len() == 16);
     for name in ["receive_bytes", "entry_bytes", "message_plans", "calls", "stream_idle", "drain"] {
         assert!(info.limits.iter().any(|limit| limit.name == name && limit.max_count > 0), "{name}");
     }
