@@ -273,6 +273,12 @@ impl tower::Service<Request<Body>> for Gate {
     }
 }
 
+/// Whether so many are running that a caller with so many more open is turned away. Who has only a few is let in whatever the
+/// others do: a flood crowds out itself.
+fn crowded(state: &State, running: usize, own: usize) -> bool {
+    state.limits.calls_floor <= own && state.pressure.allowed() <= running
+}
+
 impl Gate {
     /// Looks at the headers of a call, and gives it a place on its way, or turns it away at as little cost as can be: nothing
     /// of its request is read.
@@ -296,7 +302,9 @@ impl Gate {
             (&shed.streams, true)
         } else if lane == Lane::Stream {
             return ControlFlow::Continue(None);
-        } else if running >= state.pressure.allowed() || (is_long && state.desks.overrun(state.on_the_way.long())) {
+        } else if crowded(state, running, caller.calls.taken())
+            || (is_long && state.desks.overrun(state.on_the_way.long()))
+        {
             (&shed.waiting, is_long)
         } else {
             return ControlFlow::Continue(Some(Coming::new(state, is_long)));
@@ -316,7 +324,7 @@ impl Gate {
             Some((started.checked_add(ours)?, asked))
         });
         let id = rooms.id(request.headers());
-        let arrival = Arrival::new(Arc::clone(&rooms.state), id.clone(), lane);
+        let arrival = Arrival::new(Arc::clone(&rooms.state), Arc::clone(&caller), id.clone(), lane);
         let mut call = Call { id, caller_deadline, principal: Principal::Local, caller };
         let mut answer = Box::new(Making {
             inner: None,

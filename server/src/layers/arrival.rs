@@ -7,13 +7,15 @@ use std::sync::atomic::{AtomicBool, Ordering};
 use http::HeaderValue;
 use tonic::Status;
 
-use super::Lane;
+use super::{Lane, crowded};
+use crate::callers::Caller;
 use crate::error::ApiError;
 use crate::service::State;
 
 /// How far the request of one call has come.
 pub(crate) struct Arrival {
     state: Arc<State>,
+    caller: Arc<Caller>,
     id: HeaderValue,
     lane: Lane,
     /// Whether its first message has come whole.
@@ -23,8 +25,8 @@ pub(crate) struct Arrival {
 }
 
 impl Arrival {
-    pub(super) fn new(state: Arc<State>, id: HeaderValue, lane: Lane) -> Arc<Self> {
-        Arc::new(Self { state, id, lane, come: AtomicBool::new(false), running: AtomicBool::new(false) })
+    pub(super) fn new(state: Arc<State>, caller: Arc<Caller>, id: HeaderValue, lane: Lane) -> Arc<Self> {
+        Arc::new(Self { state, caller, id, lane, come: AtomicBool::new(false), running: AtomicBool::new(false) })
     }
 
     /// Returns whether the first message has come whole.
@@ -42,7 +44,8 @@ impl Arrival {
         }
         self.running.store(true, Ordering::Relaxed);
         let running = self.state.calls.fetch_add(1, Ordering::Relaxed);
-        if self.lane == Lane::Unary && running >= self.state.pressure.allowed() {
+        // Its own call counts among the caller's by now.
+        if self.lane == Lane::Unary && crowded(&self.state, running, self.caller.calls.taken().saturating_sub(1)) {
             self.state.measures.shed.waiting.fetch_add(1, Ordering::Relaxed);
             return Err(self.overloaded(running));
         }
