@@ -150,7 +150,14 @@ fn entry(name: &str, spec: pb::entry::Spec) -> pb::Entry {
 }
 
 fn vehicle() -> pb::Entry {
-    entry(VEHICLE, pb::entry::Spec::Vehicle(pb::Vehicle { label: "raced".to_owned(), ..Default::default() }))
+    entry(
+        VEHICLE,
+        pb::entry::Spec::Vehicle(pb::Vehicle {
+            label: "raced".to_owned(),
+            wheelbase_mm: Some(3_000.0),
+            ..Default::default()
+        }),
+    )
 }
 
 fn receiver() -> pb::Entry {
