@@ -273,10 +273,11 @@ impl tower::Service<Request<Body>> for Gate {
     }
 }
 
-/// Whether so many are running that a caller with so many more open is turned away. Who has only a few is let in whatever the
-/// others do: a flood crowds out itself.
+/// Whether so many are running that a caller with so many open is turned away. Who has only a few is let in however long others
+/// wait for their turn: a flood crowds out itself.
 fn crowded(state: &State, running: usize, own: usize) -> bool {
-    state.limits.calls_floor <= own && state.pressure.allowed() <= running
+    let limits = &state.limits;
+    limits.calls <= running || (limits.calls_floor <= own && state.pressure.allowed() <= running)
 }
 
 impl Gate {
