@@ -25,9 +25,10 @@ fn main() -> Result<(), Box<dyn Error>> {
     let quick = std::env::args().any(|argument| argument == "--quick");
     let top = Path::new(env!("CARGO_MANIFEST_DIR")).join("..");
     let release = top.join(std::env::var("CARGO_TARGET_DIR").unwrap_or_else(|_| "target".to_owned())).join("release");
-    // Of the whole workspace, as this benchmark was: then nothing is built twice.
-    let build = ["build", "--release", "-q", "--workspace", "--bin", "baybook", "--example", "fleet_sheet"];
-    if !Command::new(env!("CARGO")).args(build).current_dir(&top).status()?.success() {
+    // All that benchmarks of programs need, with the features that this benchmark was built with: then nothing is built twice.
+    let build = ["build", "--release", "-q", "--workspace", "--bin", "baybook"];
+    let examples = ["--example", "fleet_sheet", "--example", "empty_call"];
+    if !Command::new(env!("CARGO")).args(build).args(examples).current_dir(&top).status()?.success() {
         return Err("the release build failed".into());
     }
     let folder = tempfile::tempdir()?;

@@ -258,7 +258,7 @@ fn the_room_for_a_tongue_load_is_found_by_halving() {
             let LinkLimit::Known(fast) = link.limit else {
                 // No load takes the front's share below a small one. A front that is too light unhitched is too light under a
                 // small load and not under a great one: then every load must add to its share.
-                let light = !(share <= hitched(0.0).front_share());
+                let light = hitched(0.0).front_share() < share;
                 let helped = hitched(0.0).front_share() <= hitched(9999.0).front_share();
                 let free = if light { helped } else { 9998.0 < slow };
                 assert!(link.limit == LinkLimit::NotLimiting && free, "seed {seed}: {link:?}, {slow}");
