@@ -10,6 +10,7 @@ mod away;
 mod coming;
 mod deadline;
 mod ending;
+mod lanes;
 
 use std::convert::Infallible;
 use std::ops::ControlFlow;
@@ -36,11 +37,11 @@ use self::answer::Making;
 pub(crate) use self::away::Away;
 pub(crate) use self::coming::{Coming, OnTheWay};
 use self::deadline::grpc_timeout;
+use self::lanes::{Lane, is_long, lane, stays};
 use crate::access::{Principal, Refusal};
 use crate::api;
 use crate::book::Moment;
 use crate::callers::Caller;
-use crate::commons::Account;
 use crate::error::ApiError;
 use crate::held;
 use crate::service::{Phase, State};
@@ -119,17 +120,6 @@ struct Rooms {
     /// Counts calls; with the time of the start it makes their ids.
     counter: AtomicU64,
     epoch: u32,
-}
-
-/// Which lane a call takes.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-enum Lane {
-    /// A call that is answered once: counted, and held to a deadline.
-    Unary,
-    /// A stream: its handler counts it and watches its pace.
-    Stream,
-    /// Health, which must answer whatever else is going on.
-    Health,
 }
 
 impl Gate {
@@ -217,40 +207,6 @@ fn hex(mut number: u32, text: &mut [u8]) {
     for digit in text.iter_mut().rev() {
         *digit = b"0123456789abcdef"[(number & 15) as usize];
         number >>= 4;
-    }
-}
-
-fn lane(path: &str) -> Lane {
-    match path {
-        "/baybook.v1.UpfitsService/CheckUpfits"
-        | "/baybook.v1.SpecBookService/ImportEntries"
-        | "/baybook.v1.SpecBookService/ExportEntries"
-        | "/baybook.v1.SpecBookService/WatchBook" => Lane::Stream,
-        _ if path.starts_with("/grpc.health.v1.") => Lane::Health,
-        _ if path.starts_with("/grpc.reflection.v1.") => Lane::Stream,
-        _ => Lane::Unary,
-    }
-}
-
-/// Whether a call is long work, done at a desk.
-fn is_long(path: &str) -> bool {
-    matches!(
-        path,
-        "/baybook.v1.CalculatorService/FitReceivers"
-            | "/baybook.v1.CalculatorService/RollOver"
-            | "/baybook.v1.SpecBookService/FindEntries"
-            | "/baybook.v1.UpfitsService/ExplainUpfit"
-    )
-}
-
-/// The places of streams that a call of that path takes one of.
-fn stays<'a>(path: &str, caller: &'a Caller) -> Option<&'a Account> {
-    match path {
-        "/baybook.v1.SpecBookService/WatchBook" => Some(&caller.watchers),
-        "/baybook.v1.UpfitsService/CheckUpfits"
-        | "/baybook.v1.SpecBookService/ImportEntries"
-        | "/baybook.v1.SpecBookService/ExportEntries" => Some(&caller.streams),
-        _ => None,
     }
 }
 
@@ -415,12 +371,5 @@ mod tests {
         let mut text = [0; 8];
         hex(0x00ab_12ef, &mut text);
         assert_eq!(&text, b"00ab12ef");
-    }
-
-    #[test]
-    fn health_has_a_lane_of_its_own() {
-        assert_eq!(lane("/grpc.health.v1.Health/Check"), Lane::Health);
-        assert_eq!(lane("/baybook.v1.UpfitsService/CheckUpfits"), Lane::Stream);
-        assert_eq!(lane("/baybook.v1.UpfitsService/CheckUpfit"), Lane::Unary);
     }
 }

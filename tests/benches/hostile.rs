@@ -17,6 +17,8 @@ mod callers;
 #[path = "../tests/hostile/daemon.rs"]
 #[expect(dead_code, reason = "a test reads more of it")]
 mod daemon;
+#[path = "../tests/hostile/frame.rs"]
+mod frame;
 #[path = "../tests/scenarios/program.rs"]
 mod program;
 

@@ -3,6 +3,7 @@
 
 mod check;
 mod damage;
+mod drawings;
 mod errors;
 mod feed;
 mod formats;
@@ -30,6 +31,13 @@ fn baybook(args: &[&str]) -> Command {
         command.env_remove(format!("BAYBOOK_{variable}"));
     }
     command.current_dir(root()).args(args);
+    command
+}
+
+/// The program as from a terminal: what a shell runs in the background does not hear interrupts.
+fn heard() -> std::process::Command {
+    let mut command = std::process::Command::new("env");
+    command.args(["--default-signal=INT", env!("CARGO_BIN_EXE_baybook")]);
     command
 }
 

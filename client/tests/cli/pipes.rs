@@ -2,7 +2,7 @@
 
 use std::process::{Command, Stdio};
 
-use super::{BOOK, baybook, root, run};
+use super::{BOOK, baybook, heard, root, run};
 
 /// Runs a line of shell with the program on its path.
 fn shell(line: &str) -> (Option<i32>, String, String) {
@@ -88,7 +88,7 @@ fn completions_know_every_command_and_are_readable_by_their_shell() {
 fn an_interrupted_check_ends_quietly() {
     use std::{io::Write as _, os::unix::process::ExitStatusExt as _};
 
-    let mut check = Command::new(env!("CARGO_BIN_EXE_baybook"));
+    let mut check = heard();
     check.current_dir(root()).args(["check", "-", "--book", BOOK, "--format", "ndjson"]);
     check.env_remove("BAYBOOK_SERVER").stdin(Stdio::piped()).stdout(Stdio::piped()).stderr(Stdio::piped());
     let mut check = check.spawn().unwrap();

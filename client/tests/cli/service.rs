@@ -5,7 +5,7 @@ use std::{
     process::{Child, Command, Stdio},
 };
 
-use super::{BOOK, check::sheet, root, run};
+use super::{BOOK, check::sheet, heard, root, run};
 
 /// A service that is stopped when the test is over.
 struct Served {
@@ -168,7 +168,7 @@ fn interrupted_while_it_waits_it_ends_without_a_word() {
     // A listener that never answers: the call hangs until it is interrupted.
     let silent = std::net::TcpListener::bind("127.0.0.1:0").unwrap();
     let address = silent.local_addr().unwrap().to_string();
-    let mut command = Command::new(env!("CARGO_BIN_EXE_baybook"));
+    let mut command = heard();
     let child =
         command.args(["info", "--server", &address]).stdout(Stdio::piped()).stderr(Stdio::piped()).spawn().unwrap();
     let _accepted = silent.accept().unwrap();

@@ -280,6 +280,17 @@ fn knock_nth(plan: &mut Upfit, nth: usize, walk: impl Fn(&mut Upfit, &mut Visito
     hit
 }
 
+/// A plan with those numbers, without what the mask takes away.
+fn knocked(n: Numbers, mask: &[bool]) -> Upfit {
+    let mut plan = numbered(n);
+    let mut bits = mask.iter().copied().cycle();
+    let mut knock = |_| bits.next().unwrap_or(false);
+    let mut visitor = Visitor { knock: &mut knock };
+    see_rest(&mut plan, &mut visitor);
+    see_ratings(&mut plan, true, &mut visitor);
+    plan
+}
+
 #[test]
 fn no_rule_blocks_on_a_source_from_memory_alone() {
     let mut asked = 0;
@@ -427,12 +438,7 @@ proptest! {
     /// it.
     #[test]
     fn any_plan_has_one_answer(n in numbers(), mask in prop::collection::vec(prop::bool::weighted(0.15), 140)) {
-        let mut p = numbered(n);
-        let mut bits = mask.iter().copied().cycle();
-        let mut knock = |_| bits.next().unwrap_or(false);
-        let mut visitor = Visitor { knock: &mut knock };
-        see_rest(&mut p, &mut visitor);
-        see_ratings(&mut p, true, &mut visitor);
+        let p = knocked(n, &mask);
         let report = check(&p);
         prop_assert_eq!(&report, &check(&p));
         let place = |finding: &super::Finding| super::RULES.iter().position(|rule| rule.id == finding.rule.id);
@@ -464,15 +470,7 @@ proptest! {
     fn judging_briefly_leaves_out_words_only(
         drawn in prop::collection::vec((numbers(), prop::collection::vec(prop::bool::weighted(0.05), 140)), 0..20),
     ) {
-        let plans: Vec<_> = drawn.into_iter().map(|(n, mask)| {
-            let mut p = numbered(n);
-            let mut bits = mask.iter().copied().cycle();
-            let mut knock = |_| bits.next().unwrap_or(false);
-            let mut visitor = Visitor { knock: &mut knock };
-            see_rest(&mut p, &mut visitor);
-            see_ratings(&mut p, true, &mut visitor);
-            p
-        }).collect();
+        let plans: Vec<_> = drawn.into_iter().map(|(n, mask)| knocked(n, &mask)).collect();
         let briefly = check_briefly(&plans.iter().collect::<Vec<_>>());
         prop_assert_eq!(briefly.len(), plans.len());
         for (brief, plan) in briefly.iter().zip(&plans) {

@@ -79,6 +79,24 @@ pub fn parse(name: &str) -> Result<(&'static Folder, &str), String> {
     ))
 }
 
+/// Whether a name is well formed and of that kind.
+///
+/// # Errors
+///
+/// What is wrong with the name, and what it must name.
+pub fn named(kind: EntryKind, name: &str) -> Result<(), String> {
+    match (parse(name), of_kind(kind)) {
+        (Ok((folder, _)), _) if folder.kind == kind => Ok(()),
+        (Ok((folder, _)), wanted) => {
+            Err(format!("names {}, must name {}", folder.one, wanted.map_or("another entry", |wanted| wanted.one)))
+        }
+        (Err(_), Some(wanted)) if !name.contains('/') => {
+            Err(format!("is {:?}, must be a folder, a slash and an id, here {}/ID", shown(name), wanted.folder))
+        }
+        (Err(why), _) => Err(why),
+    }
+}
+
 /// Returns whether a name is well formed and of that kind, without telling what is wrong.
 #[must_use]
 pub fn is_of_kind(name: &str, kind: EntryKind) -> bool {
@@ -145,6 +163,15 @@ mod tests {
         ] {
             assert!(parse(bad).is_err(), "{bad}");
         }
+    }
+
+    #[test]
+    fn what_a_name_must_name_is_said() {
+        assert_eq!(named(EntryKind::Bolt, "bolts/m12"), Ok(()));
+        let wrong = |name| named(EntryKind::BedCoupling, name).unwrap_err();
+        assert_eq!(wrong("bolts/m12"), "names a bolt, must name a coupling in the bed");
+        assert_eq!(wrong("nope"), "is \"nope\", must be a folder, a slash and an id, here bedcouplings/ID");
+        assert!(wrong("cars/van-7").contains("one of: vehicles, receivers, bolts"));
     }
 
     #[test]

@@ -134,12 +134,8 @@ impl Fields {
 
     #[cold]
     fn missed(&mut self, field: &'static str, name: &str, kind: pb::EntryKind, lookup: &impl Lookup) {
-        match names::parse(name) {
-            Ok((folder, _)) if folder.kind == kind => self.not_found(field, name, lookup.nearest(name)),
-            Ok((folder, _)) => {
-                let wanted = names::of_kind(kind).map_or("another entry", |wanted| wanted.one);
-                self.reject(field, format!("names {}, must name {wanted}", folder.one));
-            }
+        match names::named(kind, name) {
+            Ok(()) => self.not_found(field, name, lookup.nearest(name)),
             Err(why) => self.reject(field, why),
         }
     }

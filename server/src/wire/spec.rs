@@ -342,15 +342,13 @@ pub(crate) fn name_of(kind: pb::EntryKind, field: &'static str, name: &str, fiel
     if name.is_empty() {
         return None;
     }
-    match names::parse(name) {
-        Ok((folder, _)) if folder.kind == kind => return Some(name.to_owned()),
-        Ok((folder, _)) => {
-            let wanted = names::of_kind(kind).map_or("another entry", |wanted| wanted.one);
-            fields.reject(field, format!("names {}, must name {wanted}", folder.one));
+    match names::named(kind, name) {
+        Ok(()) => Some(name.to_owned()),
+        Err(why) => {
+            fields.reject(field, why);
+            None
         }
-        Err(why) => fields.reject(field, why),
     }
-    None
 }
 
 #[cfg(test)]

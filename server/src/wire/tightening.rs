@@ -155,7 +155,12 @@ fn drawing(asked: &PlanTightening, plan: &TighteningPlan) -> String {
     let mut notes: Vec<String> = (1..)
         .zip(&plan.rounds)
         .map(|(pass, round)| {
-            let torque = round.torque.map_or_else(String::new, |torque| format!(" = {:.1} N·m", torque.n_m()));
+            let torque = round.torque.map_or_else(String::new, |torque| {
+                // Three digits, as every other torque is shown.
+                let n_m = torque.n_m();
+                let decimals = [99.95, 9.995].iter().filter(|from| n_m < **from).count();
+                format!(" = {n_m:.decimals$} N·m")
+            });
             let what = if round.check_only { "check, nothing turns any more, at" } else { "all bolts to" };
             format!("Pass {pass}: {what} {:.0} %{torque}", round.share * 100.0)
         })

@@ -5,6 +5,8 @@
 //! that is one frame of headers is a refusal; why it was one is told by the service's own counters and by ordinary callers
 //! beside this one.
 
+#[path = "../../tests/hostile/frame.rs"]
+mod frame;
 mod wire;
 
 use std::{

@@ -4,7 +4,7 @@ use std::{collections::HashMap, io, time::Instant};
 
 use tokio::{io::Interest, net::TcpStream};
 
-use super::Kind;
+use super::{Kind, frame::frame};
 
 /// The preface, section 3.4; SETTINGS with the widest window for each answer, section 6.5; and a window of 2^30 bytes for
 /// the connection, section 6.9.
@@ -53,14 +53,6 @@ pub struct Wire {
     come: Vec<u8>,
     /// Calls that were reset.
     pub lost: usize,
-}
-
-fn frame(kind: u8, flags: u8, stream: u32, payload: &[u8]) -> Vec<u8> {
-    let mut frame = u32::try_from(payload.len()).expect("it is short").to_be_bytes()[1..].to_vec();
-    frame.extend([kind, flags]);
-    frame.extend(stream.to_be_bytes());
-    frame.extend(payload);
-    frame
 }
 
 /// A field of HPACK that enters the table, by its number in the static table or by name: RFC 7541 section 6.2.1.

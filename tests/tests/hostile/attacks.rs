@@ -6,6 +6,7 @@ use std::{
     time::{Duration, Instant},
 };
 
+use super::frame::frame;
 use bytes::Bytes;
 use h2::{Reason, client};
 use http::{Request, uri::PathAndQuery};
@@ -249,15 +250,6 @@ fn message(bytes: &[u8]) -> Bytes {
     whole.into()
 }
 
-/// A frame, RFC 9113 section 4.1.
-fn frame(kind: u8, flags: u8, stream: u32, payload: &[u8]) -> Vec<u8> {
-    let mut frame = u32::try_from(payload.len()).expect("it is short").to_be_bytes()[1..].to_vec();
-    frame.extend([kind, flags]);
-    frame.extend(stream.to_be_bytes());
-    frame.extend(payload);
-    frame
-}
-
 /// The headers of a call: the first time in full, which puts them into the table of HPACK; then by their numbers there.
 fn headers(path: &str, first: bool) -> Vec<u8> {
     if !first {
@@ -311,15 +303,8 @@ async fn continuations(address: SocketAddr) -> Result<(), Box<dyn std::error::Er
     // A literal field without indexing: the name x, the value y.
     let field: &[u8] = b"\x00\x01x\x01y";
     let block = field.repeat(3_000);
-    let frame = |kind: u8| {
-        let mut frame = Vec::with_capacity(block.len() + 9);
-        frame.extend(&u32::try_from(block.len()).expect("it is short").to_be_bytes()[1..]);
-        frame.extend([kind, 0, 0, 0, 0, 1]);
-        frame.extend(&block);
-        frame
-    };
-    stream.write_all(&frame(0x1)).await?;
-    let more = frame(0x9);
+    stream.write_all(&frame(0x1, 0x0, 1, &block)).await?;
+    let more = frame(0x9, 0x0, 1, &block);
     loop {
         stream.write_all(&more).await?;
         tokio::task::yield_now().await;
@@ -336,12 +321,7 @@ async fn hpack_bomb(address: SocketAddr) -> Result<(), Box<dyn std::error::Error
     // An indexed field: the first of the dynamic table.
     block.extend(vec![0xbe; 12_000]);
     for id in (1_u32..).step_by(2) {
-        let mut frame = Vec::new();
-        frame.extend(&u32::try_from(block.len()).expect("it is short").to_be_bytes()[1..]);
-        frame.extend([0x1, 0x5]);
-        frame.extend(id.to_be_bytes());
-        frame.extend(&block);
-        stream.write_all(&frame).await?;
+        stream.write_all(&frame(0x1, 0x5, id, &block)).await?;
         tokio::task::yield_now().await;
     }
     Ok(())

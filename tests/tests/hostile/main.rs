@@ -8,6 +8,7 @@ mod attacks;
 mod callers;
 #[expect(dead_code, reason = "a benchmark reads more of it")]
 mod daemon;
+mod frame;
 #[path = "../scenarios/program.rs"]
 mod program;
 

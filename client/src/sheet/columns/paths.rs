@@ -22,8 +22,15 @@ pub struct Told {
 
 impl Header {
     /// Returns the heading of the column that the field of a plan came from, as the sheet writes it: `work.readings[0].torque`
-    /// is `reading.frame-side.torque`.
+    /// is `reading.frame-side.torque`, and `limits.cab_gap_min_mm` is `limit.cab_gap`.
     pub fn heading(&self, told: &Told, path: &str) -> Option<&str> {
+        let known = |field: Field| {
+            let columns = self.columns.iter().flatten();
+            columns.into_iter().find(|column| column.field == field).map(|column| column.heading.as_str())
+        };
+        if let Some(limit) = path.strip_prefix("limits.") {
+            return of_limit(limit).and_then(known);
+        }
         let (list, rest) = path.split_once('[')?;
         let (index, part) = rest.split_once(']')?;
         let index: usize = index.parse().ok()?;
@@ -37,10 +44,6 @@ impl Header {
             _ => return None,
         };
         let at = *positions.get(index)?;
-        let known = |field: Field| {
-            let columns = self.columns.iter().flatten();
-            columns.into_iter().find(|column| column.field == field).map(|column| column.heading.as_str())
-        };
         // Who took a reading, and with which wrench, may stand in one column for all.
         let usual = match (list, plain(part)) {
             ("work.readings", "person") => Some(Field::Work(Work::Person)),
@@ -58,6 +61,25 @@ fn plain(part: &str) -> &str {
         .or_else(|| part.strip_suffix(".value_n_m"))
         .or_else(|| part.strip_suffix(".value_mm"))
         .unwrap_or(part)
+}
+
+fn of_limit(part: &str) -> Option<Field> {
+    Some(match part {
+        "approach_min_deg" => Field::LimitApproach,
+        "departure_min_deg" => Field::LimitDeparture,
+        "departure_laden_min_deg" => Field::LimitDepartureLaden,
+        "ramp_min_deg" => Field::LimitRamp,
+        "hitch_height_min_mm" => Field::LimitHitchHeight,
+        "tongue_min_share" => Field::LimitTongueShareMin,
+        "tongue_max_share" => Field::LimitTongueShareMax,
+        "level_tolerance_mm" => Field::LimitLevelTolerance,
+        "terrain_margin_mm" => Field::LimitTerrainMargin,
+        "tail_swing_max_mm" => Field::LimitTailSwing,
+        "articulation_min_deg" => Field::LimitArticulation,
+        "cab_gap_min_mm" => Field::LimitCabGap,
+        "rail_gap_min_mm" => Field::LimitRailGap,
+        _ => return None,
+    })
 }
 
 fn of_item(part: &str) -> Option<Place> {
