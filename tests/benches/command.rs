@@ -29,7 +29,7 @@ fn main() -> Outcome<()> {
     // All that benchmarks of programs need, with the features that this benchmark was built with: then nothing is built twice.
     let build = ["build", "--release", "-q", "--workspace", "--bin", "baybook"];
     let examples = ["--example", "fleet_sheet", "--example", "empty_call"];
-    if !Command::new(env!("CARGO")).args(build).args(examples).current_dir(&top).status()?.success() {
+    if !baybook_tests::cargo().args(build).args(examples).current_dir(&top).status()?.success() {
         return Err("the release build failed".into());
     }
     let runtime = tokio::runtime::Builder::new_multi_thread().enable_all().build()?;

@@ -28,7 +28,7 @@ fn main() -> Result<(), Box<dyn Error>> {
     // All that benchmarks of programs need, with the features that this benchmark was built with: then nothing is built twice.
     let build = ["build", "--release", "-q", "--workspace", "--bin", "baybook"];
     let examples = ["--example", "fleet_sheet", "--example", "empty_call"];
-    if !Command::new(env!("CARGO")).args(build).args(examples).current_dir(&top).status()?.success() {
+    if !baybook_tests::cargo().args(build).args(examples).current_dir(&top).status()?.success() {
         return Err("the release build failed".into());
     }
     let folder = tempfile::tempdir()?;

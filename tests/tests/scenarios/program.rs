@@ -3,7 +3,6 @@
 use std::{
     env, fs,
     path::{Path, PathBuf},
-    process::Command,
     sync::OnceLock,
     time::SystemTime,
 };
@@ -20,7 +19,7 @@ pub fn program() -> &'static Path {
         let sources =
             ["client/src", "server/src", "core/src", "proto/baybook"].map(|folder| newest(&top().join(folder)));
         if made.is_none_or(|made| sources.iter().any(|source| made < *source)) {
-            let mut cargo = Command::new(env::var_os("CARGO").unwrap_or_else(|| "cargo".into()));
+            let mut cargo = baybook_tests::cargo();
             cargo.args(["build", "--workspace", "--bin", "baybook", "--target-dir"]);
             cargo.arg(built.parent().expect("profiles lie in the target folder")).current_dir(top());
             if built.ends_with("release") {
