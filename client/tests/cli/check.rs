@@ -59,9 +59,9 @@ fn what_the_service_refuses_is_told_by_the_column_it_came_from() {
     let mut lines = text.lines();
     let (head, first) = (lines.next().unwrap(), lines.next().unwrap());
     let columns = "work.today,work.wrench,reading.frame.1.torque (N·m),reading.frame.2.torque,reading.frame.2.taken_at,\
-                   item.tank.mass (kg),item.tank.station,limit.cab_gap,limit.tongue_share_max";
+                   item.tank.mass (kg),item.tank.station,limit.cab_gap,limit.rail_gap";
     // The first reading is left out, so that the second is the first of the plan.
-    let row = format!("{first},2026-11-26,click-nowhere,,9000000 N·m,yesterday,99000000,9 m,-4 in,140 %");
+    let row = format!("{first},2026-11-26,click-nowhere,,9000000 N·m,yesterday,99000000,9 m,-4 in,900 ft");
     let (data, code) = check_text(&format!("{head},{columns}\n{row}\n"), &[]);
     assert_eq!(code, 2, "{data}");
     for told in [
@@ -70,7 +70,7 @@ fn what_the_service_refuses_is_told_by_the_column_it_came_from() {
         "item.tank.mass (kg): ",
         "work.wrench: ",
         "limit.cab_gap: ",
-        "limit.tongue_share_max: ",
+        "limit.rail_gap: ",
     ] {
         assert!(data.contains(told), "{told}: {data}");
     }

@@ -47,6 +47,10 @@ pub struct Bounds {
     pub cache_bytes: u64,
     /// How long the second copy's store may take for one call before it is given up; opening it may take ten times that.
     pub store_patience: Duration,
+    /// How long closing the book waits for the second copy's store to let go.
+    pub store_closing: Duration,
+    /// How often the second copy looks for commits that it lacks.
+    pub copy_pause: Duration,
     /// Commits after which the journal begins another file: old commits go whole files at a time.
     pub segment_commits: u64,
     /// Bytes after which the journal begins another file.
@@ -77,6 +81,8 @@ impl Default for Bounds {
             history_age: Duration::from_secs(400 * 24 * 60 * 60),
             cache_bytes: 64 * 1024 * 1024,
             store_patience: Duration::from_secs(60),
+            store_closing: Duration::from_secs(15),
+            copy_pause: Duration::from_secs(1),
             segment_commits: 125_000,
             segment_bytes: 64 * 1024 * 1024,
         }

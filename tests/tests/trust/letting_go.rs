@@ -24,7 +24,7 @@ use crate::{
 
 const WRITERS: usize = 6;
 /// Kills of the short run, all of one book, and of one book of the long run.
-const KILLS: u64 = 8;
+const KILLS: u64 = 5;
 /// Entries that nobody changes again, so that condensing takes its time.
 const STILL: usize = 12_000;
 const BATCH: usize = 500;

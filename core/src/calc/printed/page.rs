@@ -25,7 +25,11 @@ fn figures() -> Vec<Figure> {
     let path = std::env::temp_dir().join(format!("baybook-figures-{}", std::process::id()));
     let mut tests = Command::new(std::env::current_exe().unwrap());
     // A figure that does not hold fails its own test and is not entered, so the page then lacks it.
-    tests.args(["--skip", "calc::printed"]).env(register::FILE, &path).env("PROPTEST_CASES", "1");
+    // Derivations are long, and enter no figure.
+    tests
+        .args(["--skip", "calc::printed", "--skip", "explain::"])
+        .env(register::FILE, &path)
+        .env("PROPTEST_CASES", "1");
     tests.stdout(Stdio::null()).stderr(Stdio::null()).status().unwrap();
     #[expect(clippy::disallowed_methods, reason = "a test reads the figures that its own run entered")]
     let text = std::fs::read_to_string(&path).unwrap();

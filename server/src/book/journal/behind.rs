@@ -21,8 +21,6 @@ use crate::book::engine::Span;
 use crate::book::error::BookError;
 use crate::book::record::{Moment, Verified};
 
-/// How often the thread looks.
-const TICK: Duration = Duration::from_secs(1);
 /// While commits keep coming it waits this long, or for so many of them.
 const LATE: Duration = Duration::from_secs(30);
 const LATE_COMMITS: u64 = 100_000;
@@ -50,11 +48,12 @@ pub(super) struct MirrorThread {
 }
 
 impl MirrorThread {
-    pub(super) fn start(journal: Arc<Journal>, mirror: Arc<Mirror>) -> std::io::Result<Self> {
+    pub(super) fn start(journal: Arc<Journal>, mirror: Arc<Mirror>, pause: Duration) -> std::io::Result<Self> {
         let signal = Arc::new(Signal::default());
         let mut behind = Behind::new(journal, Arc::clone(&mirror));
         let own = Arc::clone(&signal);
-        let thread = std::thread::Builder::new().name("book-second-copy".to_owned()).spawn(move || behind.run(&own))?;
+        let thread =
+            std::thread::Builder::new().name("book-second-copy".to_owned()).spawn(move || behind.run(&own, pause))?;
         Ok(Self { signal, mirror, thread })
     }
 
@@ -112,11 +111,11 @@ impl Behind {
         }
     }
 
-    fn run(&mut self, signal: &Signal) {
+    fn run(&mut self, signal: &Signal, pause: Duration) {
         loop {
             let mut stop = signal.stop.lock();
             if !*stop {
-                signal.woken.wait_for(&mut stop, TICK);
+                signal.woken.wait_for(&mut stop, pause);
             }
             let stopping = *stop;
             drop(stop);

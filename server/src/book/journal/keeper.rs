@@ -63,7 +63,7 @@ impl JournalEngine {
         }
         ballast::restore(disk.as_ref(), directory);
         let journal = Arc::new(journal);
-        let thread = MirrorThread::start(Arc::clone(&journal), Arc::clone(&mirror))
+        let thread = MirrorThread::start(Arc::clone(&journal), Arc::clone(&mirror), bounds.copy_pause)
             .map_err(|cause| BookError::io("start the second copy's thread for", directory, &cause))?;
         Ok(Self {
             journal,

@@ -27,8 +27,6 @@ const REACHED: &str = "reached";
 const PORTION: usize = 512;
 /// How long a store that panicked is waited for.
 const LETTING_GO: Duration = Duration::from_secs(1);
-/// How long closing the book waits for the store at most, all in all.
-const CLOSING: Duration = Duration::from_secs(15);
 /// How often a store may leave its callers without an answer before no other one is begun: sled's threads are then of no
 /// use any more in this process.
 const SILENT: u32 = 2;
@@ -38,6 +36,8 @@ pub(in crate::book) struct Mirror {
     pub(super) directory: PathBuf,
     cache_bytes: u64,
     patience: Duration,
+    /// How long closing the book waits for the store at most, all in all.
+    closing: Duration,
     store: Mutex<Option<StoreThread>>,
     /// How many stores did not answer.
     silent: AtomicU32,
@@ -63,6 +63,7 @@ impl Mirror {
             directory: directory.to_owned(),
             cache_bytes: bounds.cache_bytes,
             patience: bounds.store_patience,
+            closing: bounds.store_closing,
             store: Mutex::new(None),
             silent: AtomicU32::new(0),
             hangs: AtomicBool::new(false),
@@ -131,7 +132,7 @@ impl Mirror {
 
     /// From now on nobody waits for the store much longer.
     pub(super) fn hasten(&self) {
-        self.until.lock().get_or_insert_with(|| Instant::now() + CLOSING);
+        self.until.lock().get_or_insert_with(|| Instant::now() + self.closing);
     }
 
     /// Whether the book is being closed.

@@ -3,6 +3,7 @@
 
 use std::fs;
 use std::path::{Path, PathBuf};
+use std::time::Duration;
 
 use rand::rngs::StdRng;
 use rand::{Rng as _, SeedableRng as _};
@@ -17,7 +18,7 @@ const AT_ONCE: usize = 12;
 
 pub(super) fn bounds() -> Bounds {
     // Several files of the journal, and little memory for sled.
-    Bounds { segment_bytes: 3_000, cache_bytes: 1 << 20, ..Bounds::default() }
+    Bounds { segment_bytes: 3_000, cache_bytes: 1 << 20, copy_pause: Duration::from_millis(20), ..Bounds::default() }
 }
 
 pub(super) fn copy(from: &Path, to: &Path) {

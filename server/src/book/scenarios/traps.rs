@@ -14,7 +14,7 @@ use rand::{Rng as _, SeedableRng as _};
 use super::*;
 
 fn bounds() -> Bounds {
-    Bounds { cache_bytes: 1 << 20, ..Bounds::default() }
+    Bounds { cache_bytes: 1 << 20, copy_pause: Duration::from_millis(20), ..Bounds::default() }
 }
 
 fn copy(from: &Path, to: &Path) {
