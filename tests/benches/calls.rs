@@ -1,12 +1,16 @@
 //! Calls per second, 16 in flight over one machine's loopback, against an empty tonic handler that gives the same reply
 //! in the same run. A benchmark, not a test: it prints, and fails only when a call does.
 //!
-//! `cargo bench -p baybook-tests --bench calls [-- --quick]`
+//! `cargo bench -p baybook-benches --bench calls [-- --quick]`
 
 #![expect(clippy::print_stdout, reason = "a benchmark prints what it measured")]
 
 mod bare;
 mod compare;
+
+/// As in the program, for both sides.
+#[global_allocator]
+static ALLOCATOR: mimalloc::MiMalloc = mimalloc::MiMalloc;
 
 use std::{
     error::Error,
@@ -115,7 +119,7 @@ async fn start_ours() -> Outcome<SocketAddr> {
     let mut config = Config::layered(None, |_| None)?;
     config.listen = "127.0.0.1:0".parse()?;
     config.engine = EngineKind::Memory;
-    config.book_folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("../deploy/demo/book");
+    config.book_folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../deploy/demo/book");
     let listener = baybook_server::bind(&config).await?;
     let address = listener.local_addr()?;
     let incoming = baybook_server::incoming(listener, &config)?;

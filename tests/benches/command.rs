@@ -1,7 +1,7 @@
 //! One call of the command line against a running server, against an empty clap program that makes one empty call.
 //! A benchmark, not a test: it prints times and their ratio.
 //!
-//! `cargo bench -p baybook-tests --bench command [-- --quick]`
+//! `cargo bench -p baybook-benches --bench command [-- --quick]`
 
 #![expect(clippy::print_stdout, reason = "a benchmark prints what it measured")]
 
@@ -24,17 +24,10 @@ type Outcome<T> = Result<T, Box<dyn Error + Send + Sync>>;
 
 fn main() -> Outcome<()> {
     let quick = std::env::args().any(|argument| argument == "--quick");
-    let top = Path::new(env!("CARGO_MANIFEST_DIR")).join("..");
-    let release = top.join(std::env::var("CARGO_TARGET_DIR").unwrap_or_else(|_| "target".to_owned())).join("release");
-    // All that benchmarks of programs need, with the features that this benchmark was built with: then nothing is built twice.
-    let build = ["build", "--release", "-q", "--workspace", "--bin", "baybook"];
-    let examples = ["--example", "fleet_sheet", "--example", "empty_call"];
-    if !baybook_tests::cargo().args(build).args(examples).current_dir(&top).status()?.success() {
-        return Err("the release build failed".into());
-    }
+    let top = Path::new(env!("CARGO_MANIFEST_DIR")).join("../..");
     let runtime = tokio::runtime::Builder::new_multi_thread().enable_all().build()?;
     let bare = runtime.block_on(start_floor())?;
-    let mut server = Command::new(release.join("baybook"))
+    let mut server = Command::new(env!("CARGO_BIN_EXE_bench-baybook"))
         .args(["serve", "--listen", "127.0.0.1:0", "--book"])
         .arg(top.join("deploy/demo/book"))
         .stdout(Stdio::null())
@@ -46,8 +39,8 @@ fn main() -> Outcome<()> {
     let (mut mine, mut floor) = (Vec::new(), Vec::new());
     for _ in 0..rounds {
         let call = ["book", "get", "bolts/m12-109-40", "--server"];
-        mine.push(time(Command::new(release.join("baybook")).args(call).arg(&ours))?);
-        floor.push(time(Command::new(release.join("examples/empty_call")).arg("--server").arg(&bare))?);
+        mine.push(time(Command::new(env!("CARGO_BIN_EXE_bench-baybook")).args(call).arg(&ours))?);
+        floor.push(time(Command::new(env!("CARGO_BIN_EXE_bench-empty-call")).arg("--server").arg(&bare))?);
     }
     println!("{}", compare::line("one call of the command line", "ms", &mine, &floor, "<= 2"));
     server.kill()?;

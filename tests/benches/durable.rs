@@ -4,7 +4,7 @@
 //! The service runs in this process, on a free port of this machine's loopback, with its book on disk where temporary files
 //! go; set `TMPDIR` to measure another disk. Writers wait for one put before they send the next.
 //!
-//! `cargo bench -p baybook-tests --bench durable [-- --quick]`
+//! `cargo bench -p baybook-benches --bench durable [-- --quick]`
 
 #![expect(clippy::print_stdout, reason = "a benchmark prints what it measured")]
 
@@ -62,9 +62,12 @@ async fn run(quick: bool, folder: &Path) -> Outcome<()> {
         spreads.push(channels);
     }
     write(std::slice::from_ref(&one), 1, span / 4).await?;
+    // First the one writer, who would else wait while the second copy takes in what the many have put.
     for _ in 0..rounds {
         floors.push(middle(bare(&folder.join("floor"), span / 2)?));
         lone.push(middle(write(std::slice::from_ref(&one), 1, span / 2).await?));
+    }
+    for _ in 0..rounds {
         for (channels, rates) in spreads.iter().zip(&mut rates) {
             let begun = Instant::now();
             let puts = write(channels, WRITERS, span).await?;

@@ -6,7 +6,7 @@
 //! How much processor the service used for each answered call, with and without the attack, and what the attack itself
 //! took, is printed beside it.
 //!
-//! `cargo bench -p baybook-tests --bench hostile [-- --quick]`
+//! `cargo bench -p baybook-benches --bench hostile [-- --quick]`
 
 #![expect(clippy::print_stdout, clippy::expect_used, reason = "a benchmark prints what it measured, or ends")]
 
@@ -19,7 +19,6 @@ mod callers;
 mod daemon;
 #[path = "../tests/hostile/frame.rs"]
 mod frame;
-#[path = "../tests/scenarios/program.rs"]
 mod program;
 
 use std::{

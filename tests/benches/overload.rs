@@ -10,7 +10,7 @@
 //! The bar is held for 4,000 receivers of the 10,000 that a book may well have: answering costs far more than turning away
 //! then. For fewer, turning away costs a good part of answering; those are printed beside it.
 //!
-//! `cargo bench -p baybook-tests --bench overload [-- --quick]`
+//! `cargo bench -p baybook-benches --bench overload [-- --quick]`
 
 #![expect(clippy::print_stdout, clippy::expect_used, reason = "a benchmark prints what it measured, or ends")]
 
@@ -18,7 +18,6 @@
 #[expect(dead_code, reason = "another benchmark reads the memory of the service too")]
 mod daemon;
 mod fleet;
-#[path = "../tests/scenarios/program.rs"]
 mod program;
 
 use std::{

@@ -4,7 +4,7 @@
 //! Two floors are printed. The lower one only splits the file into cells; the higher one also reads every cell into a
 //! type, which is the least that anything which uses the values must do.
 //!
-//! `cargo bench -p baybook-tests --bench sheet [-- --quick]`
+//! `cargo bench -p baybook-benches --bench sheet [-- --quick]`
 
 #![expect(clippy::print_stdout, reason = "a benchmark prints what it measured")]
 
@@ -15,7 +15,7 @@ mod typed_row;
 use std::{
     error::Error,
     fs::{self, File},
-    path::{Path, PathBuf},
+    path::Path,
     process::{Command, Stdio},
     thread,
     time::{Duration, Instant},
@@ -23,18 +23,11 @@ use std::{
 
 fn main() -> Result<(), Box<dyn Error>> {
     let quick = std::env::args().any(|argument| argument == "--quick");
-    let top = Path::new(env!("CARGO_MANIFEST_DIR")).join("..");
-    let release = top.join(std::env::var("CARGO_TARGET_DIR").unwrap_or_else(|_| "target".to_owned())).join("release");
-    // All that benchmarks of programs need, with the features that this benchmark was built with: then nothing is built twice.
-    let build = ["build", "--release", "-q", "--workspace", "--bin", "baybook"];
-    let examples = ["--example", "fleet_sheet", "--example", "empty_call"];
-    if !baybook_tests::cargo().args(build).args(examples).current_dir(&top).status()?.success() {
-        return Err("the release build failed".into());
-    }
+    let top = Path::new(env!("CARGO_MANIFEST_DIR")).join("../..");
     let folder = tempfile::tempdir()?;
     for (rows, rounds) in if quick { vec![(100_000, 3)] } else { vec![(100_000, 7), (1_000_000, 1)] } {
         let sheet = folder.path().join(format!("{rows}.csv"));
-        let made = Command::new(release.join("examples/fleet_sheet"))
+        let made = Command::new(env!("CARGO_BIN_EXE_bench-fleet-sheet"))
             .arg(top.join("deploy/demo/fleet.csv"))
             .args([rows.to_string(), "7".to_owned()])
             .stdout(File::create(&sheet)?)
@@ -56,7 +49,7 @@ fn main() -> Result<(), Box<dyn Error>> {
             if read != rows {
                 return Err(format!("the csv crate typed {read} rows of {rows}").into());
             }
-            let (took, memory) = check(&release.join("baybook"), &sheet, &top.join("deploy/demo/book"))?;
+            let (took, memory) = check(&sheet, &top.join("deploy/demo/book"))?;
             ours.push(took.as_secs_f64() * 1000.0);
             peak = peak.max(memory);
         }
@@ -92,9 +85,9 @@ fn parse_typed(sheet: &Path) -> Result<u64, Box<dyn Error>> {
 }
 
 /// Runs the program, and returns its time and its peak resident memory in KiB.
-fn check(program: &PathBuf, sheet: &Path, book: &Path) -> Result<(Duration, u64), Box<dyn Error>> {
+fn check(sheet: &Path, book: &Path) -> Result<(Duration, u64), Box<dyn Error>> {
     let begun = Instant::now();
-    let mut child = Command::new(program)
+    let mut child = Command::new(env!("CARGO_BIN_EXE_bench-baybook"))
         .arg("check")
         .arg(sheet)
         .arg("--book")

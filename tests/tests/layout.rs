@@ -39,12 +39,13 @@ const TOP: [&str; 17] = [
 ];
 
 /// Folder, package, and the packages of ours that it may depend on in any way.
-const ARROWS: [(&str, &str, &[&str]); 5] = [
+const ARROWS: [(&str, &str, &[&str]); 6] = [
     ("core", "baybook-core", &[]),
     ("proto", "baybook-proto", &[]),
     ("server", "baybook-server", &["baybook-core", "baybook-proto"]),
     ("client", "baybook", &["baybook-core", "baybook-proto", "baybook-server"]),
     ("tests", "baybook-tests", &["baybook", "baybook-core", "baybook-proto", "baybook-server"]),
+    ("tests/benches", "baybook-benches", &["baybook", "baybook-core", "baybook-proto", "baybook-server"]),
 ];
 
 /// What core may depend on outside its tests.

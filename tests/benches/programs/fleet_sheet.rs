@@ -2,7 +2,7 @@
 //! vehicles numbered anew. The same seed gives the same sheet.
 //!
 //! ```text
-//! cargo run --release -p baybook --example fleet_sheet -- deploy/demo/fleet.csv 100000 7 > sheet.csv
+//! cargo run --release -p baybook-benches --bin bench-fleet-sheet -- deploy/demo/fleet.csv 100000 7 > sheet.csv
 //! ```
 
 use std::{
