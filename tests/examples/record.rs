@@ -1,9 +1,9 @@
 //! Runs the command of a promise, keeps what it printed as its figures, and makes the page of reliability anew.
 //!
 //! ```text
-//! cargo run -p baybook-tests --example record -- ID...            runs the commands of these promises
-//! cargo run -p baybook-tests --example record -- ID --from FILE   keeps the output of a run that was saved
-//! cargo run -p baybook-tests --example record                     only makes the page
+//! cargo run --example record -- ID...            runs the commands of these promises
+//! cargo run --example record -- ID --from FILE   keeps the output of a run that was saved
+//! cargo run --example record                     only makes the page
 //! ```
 
 #![expect(clippy::print_stdout, clippy::print_stderr, reason = "a program that says what it does")]

@@ -69,7 +69,7 @@ pub fn page(root: &Path) -> String {
          What is promised, the test that holds it, and what a longer run last showed. This page is made: the promises stand in\n\
          `tests/reliability/promises.toml`, the figures are lines that a command printed, kept in `tests/results`. To run a\n\
          promise's command, keep its figures and make the page anew:\n\n\
-         ```\ncargo run -p baybook-tests --example record -- ID...\n```\n",
+         ```\ncargo run --example record -- ID...\n```\n",
     );
     for Promise { id, promise, tests, command, limits, .. } in promises(root) {
         let _ = write!(page, "\n## {id}\n\n{promise}\n\n");

@@ -15,7 +15,7 @@ fn root() -> &'static Path {
 fn the_page_is_made_from_what_is_recorded() {
     let written = fs::read_to_string(root().join("RELIABILITY.md")).expect("the page is there");
     let made = page::page(root());
-    assert!(written == made, "RELIABILITY.md is out of date: cargo run -p baybook-tests --example record");
+    assert!(written == made, "RELIABILITY.md is out of date: cargo run --example record");
 }
 
 #[test]

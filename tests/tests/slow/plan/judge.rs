@@ -188,12 +188,14 @@ impl Judged {
         j.limits(t, ball_station);
         j.shape(t, ball_station);
         if t.european {
-            j.d_needed = Some(match &t.bed {
-                None => pull(t.gvwr, t.trailer_gvwr),
-                Some(_) => pull_in_bed(t.gvwr, t.trailer_gvwr, j.tongue),
-            });
+            j.d_needed = match &t.bed {
+                None => Some(pull(t.gvwr, t.trailer_gvwr)),
+                // A pin that is to bear all of the rated trailer is no semi-trailer's, and the formula is not for it.
+                Some(_) => (j.tongue < t.trailer_gvwr).then(|| pull_in_bed(t.gvwr, t.trailer_gvwr, j.tongue)),
+            };
         }
         j.judge(t);
+        j.twice(t, ball_station);
         j
     }
 
@@ -373,8 +375,10 @@ impl Judged {
     fn in_bed(&mut self, t: &Train, bed: &InBed) {
         use Severity::{Block, Review, Warn};
         if t.european {
-            let d = self.d_needed.unwrap_or_default();
-            self.rule("d-value", Review, &bed.d.map(|limit| (d, limit)));
+            match self.d_needed {
+                Some(d) => self.rule("d-value", Review, &bed.d.map(|limit| (d, limit))),
+                None => self.said.push(Said { rule: "d-value", weight: Some(Review), open: false, unknown: true }),
+            }
             self.rule("u-value", Block, &[(self.tongue, bed.u)]);
         }
         self.rule("pin-behind-axle", Warn, &[(bed.station, t.wheelbase)]);
@@ -424,6 +428,17 @@ impl Judged {
         let open = (share - 0.35).abs() <= NEAR || (loss - 0.10).abs() <= NEAR;
         let weight = if light { Some(Severity::Review) } else { lost.then_some(Severity::Warn) };
         self.said.push(Said { rule: "front-axle-light", weight, open, unknown: false });
+    }
+
+    /// Cargo that is the tongue load over again: within 60 mm of where it rests, and within a kilogram of it.
+    fn twice(&mut self, t: &Train, ball_station: f64) {
+        let off = |&(mass, station, _): &(f64, f64, bool)| {
+            ((station - ball_station).abs() / 60.0).max((mass - self.tongue).abs())
+        };
+        let offs: Vec<f64> = t.items.iter().map(off).collect();
+        let weight = offs.iter().any(|off| *off <= 1.0).then_some(Severity::Block);
+        let open = offs.iter().any(|off| (off - 1.0).abs() <= NEAR);
+        self.said.push(Said { rule: "tongue-counted-twice", weight, open, unknown: false });
     }
 
     /// Pounds read as kilograms: a number 2.1 to 2.3 times its peer.
