@@ -1,12 +1,5 @@
 //! Rolling over a terrain: seven points over four corners, and fifty over two hundred, both to 0.01 mm.
 
-#![expect(
-    clippy::disallowed_types,
-    clippy::disallowed_methods,
-    clippy::disallowed_macros,
-    reason = "a bench reads the clock and tells what it saw; the library does neither"
-)]
-
 use std::{hint::black_box, time::Instant};
 
 use baybook_core::{
