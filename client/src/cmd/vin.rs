@@ -13,9 +13,9 @@ use crate::{
 
 const EXAMPLES: &str = "\
 Examples:
-  baybook vin 1G4AH59H45G118341 --market north-america --light yes
-  baybook vin IG4AH59H45GII834I --market north-america
-  baybook vin 1G4AH59H45G118331 --market europe --format json";
+  baybook vin 7ZZVL3AA7TA004107 --market north-america --light yes
+  baybook vin 7ZZVL3AA7TAOO41O7 --market north-america
+  baybook vin 7ZZVL3AA7TA004117 --market europe --format json";
 
 const FLAGS: Flags = Flags(&[("vin", "VIN"), ("market", "--market"), ("latest_model_year", "--latest-model-year")]);
 

@@ -49,14 +49,14 @@ pub(super) const EXAMPLES: &[Example] = &[
     answer(
         "vin-length",
         "17 characters, digits and capitals without I, O and Q",
-        |p| vin(p, "1M8GDM9AXKP04278"),
-        |p| vin(p, "1M8GDM9AXKP042788"),
+        |p| vin(p, "7ZZVL3AA7TA00410"),
+        |p| vin(p, "7ZZVL3AA7TA004107"),
     ),
     answer(
         "vin-check-digit",
         "character 9 = sum of weighted values mod 11, X for 10",
-        |p| vin(p, "1G4AH59H45G118331"),
-        |p| vin(p, "1G4AH59H45G118341"),
+        |p| vin(p, "7ZZVL3AA7TA004117"),
+        |p| vin(p, "7ZZVL3AA7TA004107"),
     ),
     answer(
         "vin-model-year",
