@@ -141,3 +141,29 @@ fn of_follow_up(part: &str) -> Option<Place> {
         _ => return None,
     })
 }
+
+#[cfg(test)]
+mod tests {
+    use prost_reflect::DescriptorPool;
+
+    use super::{super::fixed::COLUMNS, Header, Told};
+
+    #[test]
+    fn every_limit_of_the_contract_is_told_by_a_column_of_its_own() {
+        let headings: Vec<_> =
+            COLUMNS.iter().map(|column| column.0).filter(|name| name.starts_with("limit.")).collect();
+        let owned: Vec<_> = headings.iter().chain([&"vehicle"]).map(|heading| (*heading).to_owned()).collect();
+        let header = Header::read(&owned, &[]).unwrap();
+        let pool = DescriptorPool::decode(baybook_proto::DESCRIPTOR_SET).unwrap();
+        let limits = pool.get_message_by_name("baybook.v1.Limits").unwrap();
+        let mut told: Vec<_> = limits
+            .fields()
+            .map(|field| header.heading(&Told::default(), &format!("limits.{}", field.name())).unwrap())
+            .collect();
+        told.sort_unstable();
+        let mut all = headings;
+        all.sort_unstable();
+        assert_eq!(told, all);
+        assert_eq!(header.heading(&Told::default(), "limits.nothing"), None);
+    }
+}
