@@ -3,6 +3,7 @@
 mod batch;
 mod explain;
 mod look;
+mod print;
 mod tally;
 mod twins;
 

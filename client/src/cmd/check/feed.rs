@@ -24,7 +24,7 @@ use crate::{
 };
 
 /// Rows in one portion, and plans in the message that is made of it.
-const PORTION: usize = 64;
+const PORTION: usize = 128;
 /// Messages read ahead of the service.
 const AHEAD: usize = 4;
 
@@ -46,11 +46,7 @@ struct Desk {
 }
 
 impl Desk {
-    /// Returns somebody to read and room for a portion.
-    fn take(&self) -> (Reader, Portion) {
-        (self.reader(), locked(&self.spare).pop().unwrap_or_default())
-    }
-
+    /// Returns somebody to read, the one who read last: what it knows of the cells is then still at hand.
     fn reader(&self) -> Reader {
         let idle = locked(&self.idle).pop();
         idle.unwrap_or_else(|| self.readers.make())
@@ -73,7 +69,8 @@ impl Desk {
     }
 
     /// Makes plans of a portion.
-    fn message(&self, mut reader: Reader, portion: Portion) -> pb::CheckUpfitsRequest {
+    fn message(&self, portion: Portion) -> pb::CheckUpfitsRequest {
+        let mut reader = self.reader();
         let mut plans = Vec::with_capacity(portion.len());
         reader.read(&portion, |row| match row {
             Row::Plan { line, plan } => plans.push(pb::NumberedPlan { seq: line, plan: Some(plan) }),
@@ -207,12 +204,12 @@ fn feed<R: BufRead>(
         return Ok(());
     }
     loop {
-        let (reader, mut portion) = desk.take();
+        let mut portion = locked(&desk.spare).pop().unwrap_or_default();
         let outcome = sheet.cut(PORTION, &mut portion);
         let ended = portion.is_empty();
         if !ended {
             let desk = Arc::clone(desk);
-            let later = Message::Later(Box::new(move || desk.message(reader, portion)));
+            let later = Message::Later(Box::new(move || desk.message(portion)));
             if send.blocking_send(later).is_err() {
                 return Ok(());
             }

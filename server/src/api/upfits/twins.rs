@@ -7,10 +7,11 @@
 
 use std::collections::VecDeque;
 
-use ahash::{HashMap, RandomState};
+use ahash::HashMap;
 use baybook_core::model::upfit::Twin;
 use baybook_proto::v1 as pb;
-use prost::Message as _;
+
+use super::print::Printer;
 
 /// Pairs that a summary lists; all are counted.
 const LISTED: usize = 100;
@@ -24,14 +25,12 @@ pub(super) struct Mark {
 
 /// Takes the marks of plans.
 pub(super) struct Marker {
-    hasher: RandomState,
-    bytes: Vec<u8>,
+    printer: Printer,
 }
 
 impl Marker {
     pub(super) fn new() -> Self {
-        // Fixed, so that the same stream is answered alike every time.
-        Self { hasher: RandomState::with_seeds(0x6261, 0x7962, 0x6f6f, 0x6b21), bytes: Vec::new() }
+        Self { printer: Printer::new() }
     }
 
     /// Takes the mark of a plan; nothing for one without a vehicle identification number.
@@ -41,20 +40,11 @@ impl Marker {
             return None;
         }
         let vin = if vin.bytes().any(|byte| byte.is_ascii_lowercase()) {
-            self.hasher.hash_one(vin.to_ascii_uppercase().as_bytes())
+            self.printer.of_text(&vin.to_ascii_uppercase())
         } else {
-            self.hasher.hash_one(vin.as_bytes())
+            self.printer.of_text(vin)
         };
-        Some(Mark { vin, plan: self.print_of(plan) })
-    }
-
-    /// Returns one number for everything in a plan but its unit number, which is the first field on the wire.
-    fn print_of(&mut self, plan: &pb::UpfitPlan) -> u64 {
-        self.bytes.clear();
-        plan.encode_raw(&mut self.bytes);
-        let unit =
-            if plan.unit.is_empty() { 0 } else { 1 + prost::length_delimiter_len(plan.unit.len()) + plan.unit.len() };
-        self.hasher.hash_one(self.bytes.get(unit..).unwrap_or_default())
+        Some(Mark { vin, plan: self.printer.of(plan) })
     }
 }
 
