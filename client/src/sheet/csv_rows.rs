@@ -123,9 +123,8 @@ impl CellReader {
         let mut draft = Draft::new(&self.header);
         for (column, cell) in self.columns.iter_mut().zip(&raw.cells) {
             let Some(known) = column.as_mut().filter(|_| !cell.is_empty()) else { continue };
-            if let Ok(Some(value)) = known.read(cell) {
-                draft.set(known.field, value);
-            }
+            // What cannot be read has no place in the plan.
+            let _ = known.put(cell, &mut draft);
         }
         self.header.heading(&draft.told(), path).map(str::to_owned)
     }
@@ -155,18 +154,14 @@ impl CellReader {
                 continue;
             }
             let Some(known) = column else { continue };
-            match known.read(cell) {
-                Ok(Some(value)) => draft.set(known.field, value),
-                Ok(None) => {}
-                Err(allowed) => {
-                    let heading = self.header.columns.get(at).and_then(Option::as_ref);
-                    let read = String::from_utf8_lossy(cell);
-                    bad.push(BadCell {
-                        column: heading.map_or_else(String::new, |column| column.heading.clone()),
-                        read: if allowed == NOT_TEXT { read.into_owned() } else { read.trim().to_owned() },
-                        allowed,
-                    });
-                }
+            if let Err(allowed) = known.put(cell, &mut draft) {
+                let heading = self.header.columns.get(at).and_then(Option::as_ref);
+                let read = String::from_utf8_lossy(cell);
+                bad.push(BadCell {
+                    column: heading.map_or_else(String::new, |column| column.heading.clone()),
+                    read: if allowed == NOT_TEXT { read.into_owned() } else { read.trim().to_owned() },
+                    allowed,
+                });
             }
         }
         if bad.is_empty() {
@@ -218,19 +213,38 @@ impl Known {
         }
     }
 
-    fn read(&mut self, cell: &[u8]) -> Result<Option<Value>, String> {
+    /// Puts what a cell means where its column goes.
+    ///
+    /// # Errors
+    ///
+    /// What is allowed there.
+    #[inline]
+    fn put(&mut self, cell: &[u8], draft: &mut Draft<'_>) -> Result<(), String> {
         let mark = mark(cell);
-        let Some(seen) = self.cells.get_mut(place(mark)) else { return read_cell(self.kind, &mut self.units, cell) };
-        if seen.mark != mark || ENDS < cell.len() && seen.long != cell {
-            let read = read_cell(self.kind, &mut self.units, cell)?;
-            seen.mark = mark;
-            seen.long.clear();
-            if ENDS < cell.len() {
-                seen.long.extend_from_slice(cell);
+        let Some(seen) = self.cells.get_mut(place(mark)) else {
+            if let Some(value) = read_cell(self.kind, &mut self.units, cell)? {
+                draft.set(self.field, value);
             }
-            seen.value = read;
+            return Ok(());
+        };
+        if seen.mark != mark || ENDS < cell.len() && seen.long != cell {
+            seen.take(mark, cell, read_cell(self.kind, &mut self.units, cell)?);
         }
-        Ok(seen.value.clone())
+        if let Some(value) = &seen.value {
+            draft.set_again(self.field, value);
+        }
+        Ok(())
+    }
+}
+
+impl Seen {
+    fn take(&mut self, mark: (usize, u64, u64), cell: &[u8], value: Option<Value>) {
+        self.mark = mark;
+        self.long.clear();
+        if ENDS < cell.len() {
+            self.long.extend_from_slice(cell);
+        }
+        self.value = value;
     }
 }
 

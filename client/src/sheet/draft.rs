@@ -28,13 +28,21 @@ impl<'a> Draft<'a> {
     }
 
     /// Puts a cell's value where its column goes.
-    #[inline]
     pub fn set(&mut self, field: Field, value: Value) {
-        if let Field::Work(field) = field {
-            return self.record.get_or_insert_default().set(field, value);
-        }
         match value {
-            Value::Text(text) => self.set_text(field, text),
+            Value::Text(text) if !matches!(field, Field::Work(_)) => self.set_text(field, text),
+            value => self.set_again(field, &value),
+        }
+    }
+
+    /// Puts a value that came by before where its column goes.
+    #[inline]
+    pub fn set_again(&mut self, field: Field, value: &Value) {
+        if let Field::Work(field) = field {
+            return self.record.get_or_insert_default().set(field, value.clone());
+        }
+        match *value {
+            Value::Text(ref text) => self.set_text(field, text.clone()),
             Value::Number(number) => self.set_number(field, number),
             Value::Flag(flag) => self.set_flag(field, flag),
             Value::Choice(choice) => match field {
