@@ -3,6 +3,10 @@
 use std::{env, error::Error, fs, path::PathBuf};
 
 use prost::Message as _;
+use prost_types::{
+    FileDescriptorSet,
+    field_descriptor_proto::{Label, Type},
+};
 
 /// Fields that are kept behind a pointer.
 const APART: [&str; 17] = [
@@ -42,6 +46,7 @@ fn main() -> Result<(), Box<dyn Error>> {
     let descriptors = protox::compile(&files, [&root])?;
     let bytes = descriptors.encode_to_vec();
     fs::write(out.join("baybook_v1.binpb"), &bytes)?;
+    fs::write(out.join("shapes.rs"), shapes(&descriptors)?)?;
     let mut contract = tonic_prost_build::configure();
     // A reference holds a name far more often than a whole specification, and a report seldom its figures. Kept apart,
     // they leave a plan at a quarter of its size; a stream of plans is moved and cleared that much faster.
@@ -55,4 +60,57 @@ fn main() -> Result<(), Box<dyn Error>> {
         .compile_fds(descriptors)?;
     pbjson_build::Builder::new().register_descriptors(&bytes)?.preserve_proto_field_names().build(&[".baybook.v1"])?;
     Ok(())
+}
+
+/// Writes down what each message holds and takes in memory, and which of them each call asks with.
+fn shapes(descriptors: &FileDescriptorSet) -> Result<String, Box<dyn Error>> {
+    let files = || descriptors.file.iter();
+    let full = |package: &str, name: &str| format!(".{package}.{name}");
+    let mut messages: Vec<_> = files()
+        .flat_map(|file| file.message_type.iter().map(|message| (full(file.package(), message.name()), message)))
+        .collect();
+    messages.sort_by(|a, b| a.0.cmp(&b.0));
+    let place = |name: &str| messages.binary_search_by(|(full, _)| full.as_str().cmp(name)).ok();
+    let mut code = "/// Every message of the contract, by name.\npub static SHAPES: &[Shape] = &[\n".to_owned();
+    for (name, message) in &messages {
+        if !message.nested_type.is_empty() {
+            return Err(
+                format!("{name} holds the declaration of a message: its size would be looked for elsewhere").into()
+            );
+        }
+        let mut fields: Vec<_> = message.field.iter().collect();
+        fields.sort_by_key(|field| field.number());
+        let mut parts = String::new();
+        for field in fields {
+            let part = match (field.r#type(), field.label()) {
+                (Type::Message, _) => {
+                    let place =
+                        place(field.type_name()).ok_or_else(|| format!("{} is not there", field.type_name()))?;
+                    format!("Part::Message({place})")
+                }
+                (_, Label::Repeated) => "Part::List".to_owned(),
+                (Type::String | Type::Bytes, _) => "Part::Text".to_owned(),
+                _ => continue,
+            };
+            parts.push_str(&format!("({}, {part}), ", field.number()));
+        }
+        let name = name.trim_start_matches('.');
+        let own = name.strip_prefix("baybook.v1.").map(|own| format!("crate::v1::{own}"));
+        let kind = own.or_else(|| name.strip_prefix("google.protobuf.").map(|known| format!("pbjson_types::{known}")));
+        let kind = kind.ok_or_else(|| format!("{name} is of neither package"))?;
+        code.push_str(&format!(
+            "    Shape {{ name: \"{name}\", bytes: size_of::<{kind}>(), parts: &[{}] }},\n",
+            parts.trim_end_matches(", ")
+        ));
+    }
+    code.push_str("];\n\n/// What each call asks with: its path, and the place of the message in [`SHAPES`].\n");
+    code.push_str("pub static REQUESTS: &[(&str, usize)] = &[\n");
+    for (file, service) in files().flat_map(|file| file.service.iter().map(move |service| (file, service))) {
+        for method in &service.method {
+            let place = place(method.input_type()).ok_or_else(|| format!("{} is not there", method.input_type()))?;
+            code.push_str(&format!("    (\"/{}.{}/{}\", {place}),\n", file.package(), service.name(), method.name()));
+        }
+    }
+    code.push_str("];\n");
+    Ok(code)
 }

@@ -17,6 +17,7 @@ use crate::callers::Caller;
 use crate::commons::Account;
 use crate::conduct::TOO_LONG;
 use crate::layers::Arrival;
+use crate::unpacked::{Torn, Unpacked};
 
 /// Bytes of one message that are free.
 pub(crate) const FREE_BYTES: usize = 4 << 10;
@@ -62,7 +63,7 @@ impl Drop for Share {
 }
 
 /// The bytes of a message as it comes in.
-#[derive(Debug, Default)]
+#[derive(Debug)]
 struct Reading {
     prefix: [u8; PREFIX_BYTES],
     /// Bytes of the prefix that have come.
@@ -72,12 +73,35 @@ struct Reading {
     left: usize,
     /// Messages that have come whole.
     whole: usize,
+    /// What the message takes once it is unpacked, as far as it has come.
+    unpacked: Unpacked,
+    /// The most that one of the messages taken last takes, unless it cannot be unpacked.
+    most: Result<usize, Torn>,
+}
+
+impl Default for Reading {
+    fn default() -> Self {
+        Self {
+            prefix: [0; PREFIX_BYTES],
+            prefixed: 0,
+            come: 0,
+            left: 0,
+            whole: 0,
+            unpacked: Unpacked::default(),
+            most: Ok(0),
+        }
+    }
 }
 
 impl Reading {
+    fn of(path: &str) -> Self {
+        Self { unpacked: Unpacked::of(path), ..Self::default() }
+    }
+
     /// Takes more bytes, and returns how long the message is that is not whole; 0 when there is none. The whole length counts
     /// from the first byte on, for a buffer of that length is made then.
     fn take(&mut self, mut bytes: &[u8]) -> usize {
+        self.most = self.most.map(|_| 0);
         while !bytes.is_empty() {
             if self.prefixed < PREFIX_BYTES {
                 let part = bytes.len().min(PREFIX_BYTES - self.prefixed);
@@ -87,9 +111,15 @@ impl Reading {
                 if self.prefixed == PREFIX_BYTES {
                     let [_, length @ ..] = self.prefix;
                     (self.come, self.left) = (0, u32::from_be_bytes(length) as usize);
+                    // One that is packed is refused for that elsewhere.
+                    if self.prefix.first() == Some(&0) {
+                        self.unpacked.begin(self.left);
+                    }
                 }
             } else {
                 let part = bytes.len().min(self.left);
+                let unpacked = self.unpacked.take(&bytes[..part]);
+                self.most = self.most.and_then(|most| unpacked.map(|unpacked| most.max(unpacked)));
                 self.come += part;
                 self.left -= part;
                 bytes.advance(part);
@@ -108,24 +138,43 @@ pub(crate) struct Incoming {
     body: Body,
     reading: Reading,
     share: Share,
-    longest: usize,
+    bounds: Bounds,
     arrival: Arc<Arrival>,
     caller: Arc<Caller>,
     /// Whether a message was longer than it may be.
     too_long: bool,
 }
 
+/// How long a message may be, and how many bytes it may take once it is unpacked.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Bounds {
+    pub(crate) longest: usize,
+    pub(crate) unpacked: usize,
+}
+
 impl Incoming {
-    /// Watches a request, whose messages have at most so many bytes: a longer one is refused for its length elsewhere.
-    pub(crate) fn new(body: Body, caller: Arc<Caller>, longest: usize, arrival: Arc<Arrival>) -> Self {
-        let (reading, share) = (Reading::default(), Share::of(&caller.requests));
-        Self { body, reading, share, longest, arrival, caller, too_long: false }
+    /// Watches the request of a call of that path, whose messages have at most so many bytes: one that is longer on the wire
+    /// is refused for its length elsewhere, one that is longer unpacked here, before it is unpacked.
+    pub(crate) fn new(body: Body, path: &str, caller: Arc<Caller>, bounds: Bounds, arrival: Arc<Arrival>) -> Self {
+        let (reading, share) = (Reading::of(path), Share::of(&caller.requests));
+        Self { body, reading, share, bounds, arrival, caller, too_long: false }
     }
 
     /// Takes more bytes, and says why they are refused.
     fn take(&mut self, data: &[u8]) -> Result<(), Status> {
         let length = self.reading.take(data);
-        if length > self.longest {
+        match self.reading.most {
+            Ok(most) if most <= self.bounds.unpacked => {}
+            Ok(most) => {
+                self.caller.earn(-TOO_LONG);
+                return Err(self.arrival.unpacks_too_far(most, self.bounds.unpacked));
+            }
+            // As whoever unpacks it would say.
+            Err(Torn) => {
+                return Err(Status::internal("failed to decode the message: what it holds is longer than it is"));
+            }
+        }
+        if length > self.bounds.longest {
             // Some of it has been read already, for nothing.
             if !std::mem::replace(&mut self.too_long, true) {
                 self.caller.earn(-TOO_LONG);

@@ -330,9 +330,11 @@ impl Gate {
             }
         }
         answer.call.principal = call.principal.clone();
-        let (caller, longest) = (Arc::clone(&call.caller), answer.rooms.state.limits.receive_bytes);
+        let (caller, limits) = (Arc::clone(&call.caller), &answer.rooms.state.limits);
+        let bounds = held::Bounds { longest: limits.receive_bytes, unpacked: limits.unpacked_bytes };
         request.extensions_mut().insert(call);
-        let request = request.map(|body| Body::new(held::Incoming::new(body, caller, longest, arrival)));
+        let incoming = |body| held::Incoming::new(body, answer.uri.path(), caller, bounds, arrival);
+        let request = request.map(|body| Body::new(incoming(body)));
         answer.inner = Some(answer.rooms.call(request));
         answer.routed = true;
         Answer::Making(answer)

@@ -29,6 +29,7 @@ pub mod secure;
 pub mod service;
 pub mod standing;
 mod transport;
+mod unpacked;
 pub mod upkeep;
 pub mod wire;
 

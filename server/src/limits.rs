@@ -22,6 +22,8 @@ pub const ERROR_DETAILS_BYTES: usize = 3_600;
 pub struct Limits {
     /// Bytes of one message received.
     pub receive_bytes: usize,
+    /// Bytes that one message received may take in memory once it is unpacked.
+    pub unpacked_bytes: usize,
     /// Bytes of one message sent.
     pub send_bytes: usize,
     /// Bytes of one entry.
@@ -168,6 +170,7 @@ impl Default for Limits {
     fn default() -> Self {
         Self {
             receive_bytes: 4 << 20,
+            unpacked_bytes: 16 << 20,
             send_bytes: 4 << 20,
             entry_bytes: 256 << 10,
             batch_entries: 1_000,

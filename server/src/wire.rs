@@ -58,7 +58,7 @@ pub mod weigh_tongue;
 mod work;
 
 #[cfg(test)]
-mod fixture;
+pub(crate) mod fixture;
 #[cfg(test)]
 mod laws;
 

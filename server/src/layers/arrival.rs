@@ -58,6 +58,13 @@ impl Arrival {
         self.overloaded(self.state.calls.load(Ordering::Relaxed))
     }
 
+    /// Returns the refusal of a message that would take too much once it is unpacked.
+    pub(crate) fn unpacks_too_far(&self, is: usize, max: usize) -> Status {
+        let (max, is) = (max as u64, is as u64);
+        let error = ApiError::OverLimit { limit: "unpacked_bytes", max, is, unit: "bytes in one message, unpacked" };
+        error.status(self.id.to_str().unwrap_or_default())
+    }
+
     fn overloaded(&self, in_flight: usize) -> Status {
         let error = ApiError::Overloaded { in_flight, retry_after: self.state.limits.retry_after };
         error.status(self.id.to_str().unwrap_or_default())

@@ -24,6 +24,7 @@ impl Limits {
         // Taken apart so that a limit without a row stops the build.
         let Self {
             receive_bytes,
+            unpacked_bytes,
             send_bytes,
             entry_bytes,
             batch_entries,
@@ -95,6 +96,7 @@ impl Limits {
         } = self;
         vec![
             size("receive_bytes", *receive_bytes, "one message received"),
+            size("unpacked_bytes", *unpacked_bytes, "one message received, in memory once it is unpacked"),
             size("send_bytes", *send_bytes, "one message sent"),
             size("entry_bytes", *entry_bytes, "one entry"),
             size("error_message_bytes", ERROR_MESSAGE_BYTES, "the message of an error"),

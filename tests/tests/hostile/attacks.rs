@@ -46,12 +46,14 @@ pub enum Attack {
     HugeMessages,
     /// Messages that say they are packed and unpack to much more.
     CompressionBombs,
+    /// Messages that are no longer than they may be and hold a million others, each of which takes a kilobyte once unpacked.
+    CrowdedMessages,
     /// A thousand connections that do nothing.
     IdleConnections,
 }
 
 impl Attack {
-    pub const ALL: [Self; 13] = [
+    pub const ALL: [Self; 14] = [
         Self::StreamFlood,
         Self::RapidReset,
         Self::ContinuationFlood,
@@ -64,6 +66,7 @@ impl Attack {
         Self::HugeHeaders,
         Self::HugeMessages,
         Self::CompressionBombs,
+        Self::CrowdedMessages,
         Self::IdleConnections,
     ];
 
@@ -197,6 +200,15 @@ impl Attack {
                     body.send_data(much.into(), false)?;
                     drop(response.await?);
                 }
+                Self::CrowdedMessages => {
+                    // Numbered plans of two bytes, each with an empty plan; or empty entries.
+                    let (path, one): (_, &[u8]) =
+                        if held.len().is_multiple_of(2) { (CHECK, b"\x12\x02\x12\x00") } else { (PUT, b"\x0a\x00") };
+                    let (response, mut body) = sender.send_request(request(path), false)?;
+                    body.send_data(message(&one.repeat((4 << 20) / one.len() - 16)), true)?;
+                    held.push((None, body));
+                    drop(response.await?);
+                }
                 Self::CompressionBombs => {
                     let mut request = request(PUT);
                     request.headers_mut().insert("grpc-encoding", "gzip".parse()?);
@@ -216,6 +228,7 @@ impl Attack {
 
 const GET: &str = "/baybook.v1.SpecBookService/GetEntry";
 const PUT: &str = "/baybook.v1.SpecBookService/BatchPutEntries";
+const CHECK: &str = "/baybook.v1.UpfitsService/CheckUpfits";
 const LIST: &str = "/baybook.v1.SpecBookService/ListEntries";
 const WATCH: &str = "/baybook.v1.SpecBookService/WatchBook";
 const EXPORT: &str = "/baybook.v1.SpecBookService/ExportEntries";

@@ -131,5 +131,6 @@ attacks! {
     headers_that_are_huge_or_unpack_to_it: HugeHeaders;
     messages_that_are_huge: HugeMessages;
     messages_that_unpack_to_much_more: CompressionBombs;
+    messages_that_hold_a_million_others: CrowdedMessages;
     a_thousand_connections_that_do_nothing: IdleConnections;
 }
