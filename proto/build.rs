@@ -62,6 +62,34 @@ fn main() -> Result<(), Box<dyn Error>> {
     Ok(())
 }
 
+/// The types of the table of shapes.
+const SHAPE: &str = "\
+/// A message of the contract.
+#[derive(Debug, Clone, Copy)]
+pub struct Shape {
+    /// Its full name.
+    pub name: &'static str,
+    /// Bytes that it takes, without what its lists and texts point to.
+    pub bytes: usize,
+    /// Its fields that hold more than one number, by their numbers, in their order.
+    pub parts: &'static [(u32, Part)],
+}
+
+/// What a field holds.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Part {
+    /// A message, or a list of them: the place of its shape in [`SHAPES`].
+    Message(usize),
+    /// A list of numbers or texts.
+    List,
+    /// A text, or bytes.
+    Text,
+}
+
+/// Every message of the contract, by name.
+pub static SHAPES: &[Shape] = &[
+";
+
 /// Writes down what each message holds and takes in memory, and which of them each call asks with.
 fn shapes(descriptors: &FileDescriptorSet) -> Result<String, Box<dyn Error>> {
     let files = || descriptors.file.iter();
@@ -71,7 +99,7 @@ fn shapes(descriptors: &FileDescriptorSet) -> Result<String, Box<dyn Error>> {
         .collect();
     messages.sort_by(|a, b| a.0.cmp(&b.0));
     let place = |name: &str| messages.binary_search_by(|(full, _)| full.as_str().cmp(name)).ok();
-    let mut code = "/// Every message of the contract, by name.\npub static SHAPES: &[Shape] = &[\n".to_owned();
+    let mut code = SHAPE.to_owned();
     for (name, message) in &messages {
         if !message.nested_type.is_empty() {
             return Err(

@@ -15,7 +15,7 @@ use tonic::body::Body;
 
 use crate::callers::Caller;
 use crate::commons::Account;
-use crate::conduct::TOO_LONG;
+use crate::conduct::{TOO_LONG, UNREADABLE};
 use crate::layers::Arrival;
 use crate::unpacked::{Torn, Unpacked};
 
@@ -169,9 +169,9 @@ impl Incoming {
                 self.caller.earn(-TOO_LONG);
                 return Err(self.arrival.unpacks_too_far(most, self.bounds.unpacked));
             }
-            // As whoever unpacks it would say.
             Err(Torn) => {
-                return Err(Status::internal("failed to decode the message: what it holds is longer than it is"));
+                self.caller.earn(-UNREADABLE);
+                return Err(self.arrival.torn());
             }
         }
         if length > self.bounds.longest {

@@ -58,6 +58,13 @@ impl Arrival {
         self.overloaded(self.state.calls.load(Ordering::Relaxed))
     }
 
+    /// Returns the refusal of a message that nobody can unpack.
+    pub(crate) fn torn(&self) -> Status {
+        let why = "is not a readable request: a part of it is longer than the whole, or of no kind; compare it with the .proto \
+                   files";
+        ApiError::field("request", why).status(self.id.to_str().unwrap_or_default())
+    }
+
     /// Returns the refusal of a message that would take too much once it is unpacked.
     pub(crate) fn unpacks_too_far(&self, is: usize, max: usize) -> Status {
         let (max, is) = (max as u64, is as u64);
