@@ -188,7 +188,7 @@ impl Default for Limits {
             import_errors: 1_000,
             import_waiting: 100_000,
             import_waiting_bytes: 64 << 20,
-            stream_messages: 4,
+            stream_messages: 6,
             stream_answers: 4,
             stream_answer_bytes: 64 << 10,
             stream_nearest: 1_000,

@@ -246,6 +246,9 @@ fn follows(seq: i64, last: Option<i64>, index: usize) -> Result<(), ApiError> {
 }
 
 async fn check_some(run: Arc<Run>, work: Work, memory: Memory) -> Done {
+    // What is spawned last waits for the thread that spawned it, and no other may take it, while others may have nothing to
+    // do. Whoever has yielded once waits where all may take it.
+    tokio::task::yield_now().await;
     let Piece { plans, first, numbers } = match work {
         Work::Piece(piece) => piece,
         Work::Whole(message) => {
