@@ -29,6 +29,13 @@ pub(crate) const ANSWERED: i64 = CALL + 64;
 /// What a request costs that the transport cannot read: packed, torn, or no such call.
 pub(crate) const UNREADABLE: i64 = 500;
 
+/// What a few bytes cost that leave their message unfinished, besides their frame: whoever has a message sends it in frames
+/// as long as they may be, and only the last one is short.
+pub(crate) const CRUMB: i64 = 4;
+
+/// So many bytes are no crumb.
+pub(crate) const CRUMB_BYTES: usize = 64;
+
 /// What a message beyond every bound costs.
 pub(crate) const TOO_LONG: i64 = 2_000;
 
@@ -96,7 +103,7 @@ fn price(kind: u8, flags: u8, length: usize) -> i64 {
     let last = flags & 1 == 1;
     match kind {
         // DATA: bytes are free, crumbs are not; its last frame may be empty.
-        0 if length < 64 && !last => 1,
+        0 if length < CRUMB_BYTES as i64 && !last => 1,
         0 => -2,
         // HEADERS, and what continues them.
         1 => CALL + length / 16,

@@ -348,6 +348,10 @@ impl ApiError {
     #[cold]
     #[must_use]
     pub fn from_transport(status: &Status, method: &str) -> Self {
+        let own = std::error::Error::source(status).and_then(|source| source.downcast_ref::<Self>());
+        if let Some(own) = own {
+            return own.clone();
+        }
         let text = status.message();
         let numbers = || text.split(|c: char| !c.is_ascii_digit()).filter_map(|it| it.parse::<u64>().ok());
         match status.code() {

@@ -15,7 +15,7 @@ use tonic::body::Body;
 
 use crate::callers::Caller;
 use crate::commons::Account;
-use crate::conduct::{TOO_LONG, UNREADABLE};
+use crate::conduct::{CRUMB, CRUMB_BYTES, TOO_LONG, UNREADABLE};
 use crate::layers::Arrival;
 use crate::unpacked::{Torn, Unpacked};
 
@@ -131,6 +131,12 @@ impl Reading {
         }
         self.come + self.left
     }
+
+    /// Whether the bytes that were just taken are a few in the middle of a message, when so many were whole before. What comes
+    /// before a message may come by itself.
+    const fn is_crumb(&self, bytes: usize, whole: usize) -> bool {
+        bytes < CRUMB_BYTES && self.whole == whole && self.come > 0
+    }
 }
 
 /// A request on its way in: held as long as a message of it is not whole, and let in once the first one is.
@@ -162,7 +168,11 @@ impl Incoming {
 
     /// Takes more bytes, and says why they are refused.
     fn take(&mut self, data: &[u8]) -> Result<(), Status> {
+        let whole = self.reading.whole;
         let length = self.reading.take(data);
+        if self.reading.is_crumb(data.len(), whole) {
+            self.caller.earn(-CRUMB);
+        }
         match self.reading.most {
             Ok(most) if most <= self.bounds.unpacked => {}
             Ok(most) => {
@@ -257,6 +267,21 @@ mod tests {
         assert_eq!(common.taken(), 400);
         drop(other);
         assert_eq!(common.taken(), 0);
+    }
+
+    #[test]
+    fn few_bytes_in_the_middle_of_a_message_are_crumbs() {
+        let mut reading = Reading::default();
+        let mut is_crumb = |bytes: &[u8]| {
+            let whole = reading.whole;
+            reading.take(bytes);
+            reading.is_crumb(bytes.len(), whole)
+        };
+        assert!(!is_crumb(&[0, 0, 0, 0, 200]), "what comes before a message");
+        assert!(is_crumb(&[7]) && is_crumb(&[7; 63]) && !is_crumb(&[7; 64]));
+        assert!(!is_crumb(&[7; 72]), "the last of it");
+        assert!(!is_crumb(&[0, 0, 0, 0, 3, 7, 7, 7]) && !is_crumb(&[]), "a short message, and nothing");
+        assert!(is_crumb(&[0, 0, 0, 0, 2, 7]) && !is_crumb(&[7, 0, 0]), "the end of one and the begin of the next");
     }
 
     proptest! {

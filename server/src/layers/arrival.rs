@@ -62,19 +62,24 @@ impl Arrival {
     pub(crate) fn torn(&self) -> Status {
         let why = "is not a readable request: a part of it is longer than the whole, or of no kind; compare it with the .proto \
                    files";
-        ApiError::field("request", why).status(self.id.to_str().unwrap_or_default())
+        self.refusal(ApiError::field("request", why))
     }
 
     /// Returns the refusal of a message that would take too much once it is unpacked.
     pub(crate) fn unpacks_too_far(&self, is: usize, max: usize) -> Status {
         let (max, is) = (max as u64, is as u64);
-        let error = ApiError::OverLimit { limit: "unpacked_bytes", max, is, unit: "bytes in one message, unpacked" };
-        error.status(self.id.to_str().unwrap_or_default())
+        self.refusal(ApiError::OverLimit { limit: "unpacked_bytes", max, is, unit: "bytes in one message, unpacked" })
     }
 
     fn overloaded(&self, in_flight: usize) -> Status {
-        let error = ApiError::Overloaded { in_flight, retry_after: self.state.limits.retry_after };
-        error.status(self.id.to_str().unwrap_or_default())
+        self.refusal(ApiError::Overloaded { in_flight, retry_after: self.state.limits.retry_after })
+    }
+
+    /// Writes a refusal so that whoever reads a stream finds in it what it is.
+    fn refusal(&self, error: ApiError) -> Status {
+        let mut status = error.status(self.id.to_str().unwrap_or_default());
+        status.set_source(Arc::new(error));
+        status
     }
 
     /// The call is over.

@@ -179,6 +179,41 @@ async fn one_connection_has_half_of_the_watchers_that_others_leave() {
     task.await.unwrap();
 }
 
+/// Empty plans: two bytes each on the wire, and more than a kilobyte in memory.
+fn crowded(plans: i64) -> pb::CheckUpfitsRequest {
+    let plans = (1..=plans).map(|_| pb::NumberedPlan { seq: 0, plan: Some(Box::default()) });
+    pb::CheckUpfitsRequest { plans: plans.collect(), ..Default::default() }
+}
+
+#[tokio::test]
+async fn what_would_take_too_much_once_it_is_unpacked_is_refused_before_that() {
+    let rig = Rig::demo().await;
+    // The first message of a call, and one in the middle of a stream.
+    for before in [vec![], vec![messages().swap_remove(0)]] {
+        let asked = before.into_iter().chain([crowded(20_000)]);
+        let mut status = None;
+        match rig.upfits().check_upfits(tokio_stream::iter(asked)).await {
+            Err(refused) => status = Some(refused),
+            Ok(stream) => {
+                let mut stream = stream.into_inner();
+                while status.is_none() {
+                    status = match stream.message().await {
+                        Ok(answer) => answer.is_none().then(|| Status::ok("it ended")),
+                        Err(refused) => Some(refused),
+                    };
+                }
+            }
+        }
+        let wrong = wrong(Err::<(), _>(status.unwrap()));
+        assert_eq!((wrong.code, wrong.reason.as_str()), (Code::InvalidArgument, "OVER_LIMIT"));
+        assert_eq!(wrong.meta("limit"), "unpacked_bytes");
+    }
+    let entries = vec![pb::Entry::default(); 1_000_000];
+    let asked = pb::BatchPutEntriesRequest { entries, ..Default::default() };
+    let wrong = wrong(rig.book().batch_put_entries(asked).await);
+    assert_eq!((wrong.reason.as_str(), wrong.meta("limit")), ("OVER_LIMIT", "unpacked_bytes"));
+}
+
 /// Three messages of plans, some of which cannot be read and some of which are one vehicle.
 fn messages() -> Vec<pb::CheckUpfitsRequest> {
     let numbered = |seq: i64| {
