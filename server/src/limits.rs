@@ -233,7 +233,7 @@ impl Default for Limits {
             token_days: 400,
             slow_call: Duration::from_secs(1),
             queue_wait: Duration::from_millis(5),
-            desk_wait: Duration::from_millis(50),
+            desk_wait: Duration::from_millis(30),
             calls_least: 16,
             requests_bytes: 16 << 20,
             replies_bytes: 16 << 20,

@@ -2,8 +2,8 @@
 //! in the same run. A benchmark, not a test: it prints.
 //!
 //! The attack is a process of its own that gets what the processor has left (`chrt --idle`): what it takes to make an attack
-//! is the attacker's, and would else be taken from the callers. A lower priority alone (`nice -n 19`, where there is no
-//! `chrt`) is not enough: once it runs, it runs on while a caller waits. What it sends is answered at the service's own
+//! is the attacker's, and would else be taken from the callers. A lower priority alone (`nice -n 19`, where `chrt` is
+//! not to be had) is not enough: once it runs, it runs on while a caller waits. What it sends is answered at the service's own
 //! priority.
 //! How much processor the service used for each answered call, with and without the attack, and what the attack itself
 //! took, is printed beside it; and what the attack costs the service when nobody else is there, and nothing holds it back.
@@ -69,7 +69,9 @@ fn start(attack: Attack, daemon: &Daemon, span: Duration, pace: Pace) -> Child {
     if pace == Pace::Full {
         return start("nice", &["-n", "0"]).expect("the attack starts");
     }
-    start("chrt", &["--idle", "0"]).or_else(|_| start("nice", &["-n", "19"])).expect("the attack starts")
+    let idle = Command::new("chrt").args(["--idle", "0", "true"]).status().is_ok_and(|exit| exit.success());
+    let started = if idle { start("chrt", &["--idle", "0"]) } else { start("nice", &["-n", "19"]) };
+    started.expect("the attack starts")
 }
 
 /// The argument that makes this an attacker.
