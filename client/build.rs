@@ -1,4 +1,4 @@
-//! Lets the linker pack what the loader must mend at each start: most of forty thousand addresses, a tenth of the time of a
+//! Lets the linker pack what the loader must mend at each start: most of forty thousand addresses, up to a tenth of the time of a
 //! call. The benchmarks' own programs are linked alike.
 //!
 //! Only for the machine that builds, and only where its C library can read what was packed: glibc 2.36 and later. An older

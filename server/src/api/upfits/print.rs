@@ -1,6 +1,6 @@
 //! One number for everything in a plan but its unit number, to tell whether two plans are one.
 //!
-//! What most plans hold is taken field by field, which takes a fifth of the time of encoding it; the rest as it is encoded.
+//! What most plans hold is taken field by field, which takes a third of the time of encoding it; the rest as it is encoded.
 //! The field lists are exhaustive, so that no field can be added to the contract and left out here.
 
 use std::hash::{BuildHasher as _, Hash, Hasher as _};
