@@ -1,5 +1,5 @@
-//! Lets the linker pack what the loader must mend at each start: most of forty thousand addresses, up to a tenth of the time of a
-//! call. The benchmarks' own programs are linked alike.
+//! Lets the linker pack what the loader must mend at each start: most of forty thousand addresses, up to a tenth of the time of
+//! a call. The benchmarks' own programs are linked alike.
 //!
 //! Only for the machine that builds, and only where its C library can read what was packed: glibc 2.36 and later. An older
 //! linker says that it does not know the option, and goes on.
