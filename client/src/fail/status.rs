@@ -29,9 +29,14 @@ impl Failure {
             let why = known("changed").map_or_else(String::new, |changed| format!("changed meanwhile: {changed}"));
             failure = failure.at(name.clone(), why);
         }
+        if reason == ErrorReason::Unspecified && matches!(status.code(), Code::Unknown | Code::Internal) {
+            failure.what = "the connection to the service broke off".to_owned();
+            failure = failure.at("the connection", status.message());
+        }
         failure.next = next_of(reason, status.code(), &known);
         failure
     }
+
     /// Whether the same call may succeed a little later, with nothing changed: the service is away, stopping or busy.
     pub fn may_pass(status: &Status) -> bool {
         use ErrorReason as R;
@@ -75,7 +80,9 @@ fn exit_of(reason: ErrorReason, code: Code) -> Exit {
             Code::PermissionDenied | Code::Unauthenticated => Exit::Denied,
             Code::Unavailable | Code::DeadlineExceeded | Code::Cancelled | Code::ResourceExhausted => Exit::Unreachable,
             Code::DataLoss => Exit::Damaged,
-            Code::Unknown | Code::Internal | Code::Unimplemented => Exit::Fault,
+            // The service gives a reason for each of its faults: this is the connection.
+            Code::Unknown | Code::Internal => Exit::Unreachable,
+            Code::Unimplemented => Exit::Fault,
         },
     }
 }
@@ -222,9 +229,20 @@ mod tests {
             (Code::Unavailable, 7),
             (Code::DeadlineExceeded, 7),
             (Code::DataLoss, 8),
-            (Code::Internal, 1),
+            (Code::Unimplemented, 1),
+            (Code::Internal, 7),
+            (Code::Unknown, 7),
         ] {
             assert_eq!(exit_of(R::Unspecified, code) as u8, exit, "{code:?}");
         }
+    }
+
+    #[test]
+    fn a_connection_that_breaks_off_is_no_fault_of_the_service() {
+        let failure = Failure::status(&Status::internal("h2 protocol error: error reading a body"), FLAGS);
+        assert_eq!(failure.exit as u8, 7);
+        let told = failure.to_string();
+        assert!(told.starts_with("error: the connection to the service broke off\n"), "{told}");
+        assert!(told.contains("h2 protocol error") && told.contains("baybook info"), "{told}");
     }
 }

@@ -130,7 +130,10 @@ fn trimmed(cell: &str) -> &str {
 /// Plain digits with the heading's unit, or with a unit that came before, are read here; everything else, and
 /// everything new, by the readers of quantities. Both ways multiply the same number by the same factor.
 fn number(kind: Kind, units: &mut Units, cell: &str) -> Result<f64, String> {
-    let end = cell.bytes().position(|byte| !byte.is_ascii_digit() && byte != b'.').unwrap_or(cell.len());
+    // A sign is the number's: that it may not be there is for the range to say, with the unit that the heading has.
+    let sign = usize::from(cell.starts_with(['-', '+']));
+    let plain = |byte: u8| byte.is_ascii_digit() || byte == b'.';
+    let end = sign + cell.bytes().skip(sign).position(|byte| !plain(byte)).unwrap_or(cell.len() - sign);
     let (digits, unit) = cell.split_at(end);
     let unit = unit.strip_prefix(' ').unwrap_or(unit);
     let Some(plain) = plain_number(digits) else { return quantity(kind, cell) };

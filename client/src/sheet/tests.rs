@@ -80,6 +80,16 @@ fn a_bare_number_without_a_unit_is_refused() {
 }
 
 #[test]
+fn a_sign_is_the_number_s_and_its_range_answers() {
+    let rows = rows(b"unit,vehicle,trailer_mass (lb)\nV1,van-l35,-4\nV2,van-l35,+4\nV3,van-l35,-4 kg\n");
+    let mass = |row| plan(row).trailer_mass.as_ref().and_then(|mass| mass.value_kg).unwrap();
+    // A pound is 0.45359237 kg exactly.
+    assert_eq!(mass(&rows[0]).to_bits(), (-4.0 * 0.453_592_37_f64).to_bits());
+    assert_eq!(mass(&rows[1]).to_bits(), (4.0 * 0.453_592_37_f64).to_bits());
+    assert_eq!(mass(&rows[2]).to_bits(), (-4.0_f64).to_bits());
+}
+
+#[test]
 fn a_decimal_comma_is_refused_with_a_hint() {
     let rows = rows(b"unit;vehicle;trailer_mass (kg)\nV1;van-l35;2000,5\n");
     let (_, cells) = bad(&rows[0]);

@@ -21,6 +21,14 @@ struct Print<'a> {
     bytes: &'a mut Vec<u8>,
 }
 
+/// Lists the values of every field of a message, so that one left out stops the build.
+macro_rules! every {
+    ($kind:ident of $message:ident: $($field:ident),*) => {{
+        let pb::$kind { $($field),* } = *$message;
+        [$($field),*]
+    }};
+}
+
 impl Printer {
     pub(super) fn new() -> Self {
         // Fixed, so that the same stream is answered alike every time.
@@ -144,79 +152,13 @@ impl Print<'_> {
     fn limits(&mut self, limits: Option<&pb::Limits>) {
         self.take(limits.is_some());
         let Some(limits) = limits else { return };
-        let pb::Limits {
-            approach_min_deg,
-            departure_min_deg,
-            departure_laden_min_deg,
-            ramp_min_deg,
-            hitch_height_min_mm,
-            tongue_min_share,
-            tongue_max_share,
-            level_tolerance_mm,
-            terrain_margin_mm,
-            tail_swing_max_mm,
-            articulation_min_deg,
-            cab_gap_min_mm,
-            rail_gap_min_mm,
-        } = *limits;
-        self.numbers(&[
-            approach_min_deg,
-            departure_min_deg,
-            departure_laden_min_deg,
-            ramp_min_deg,
-            hitch_height_min_mm,
-            tongue_min_share,
-            tongue_max_share,
-            level_tolerance_mm,
-            terrain_margin_mm,
-            tail_swing_max_mm,
-            articulation_min_deg,
-            cab_gap_min_mm,
-            rail_gap_min_mm,
-        ]);
+        self.numbers(&every!(Limits of limits: approach_min_deg, departure_min_deg, departure_laden_min_deg, ramp_min_deg, hitch_height_min_mm, tongue_min_share, tongue_max_share, level_tolerance_mm, terrain_margin_mm, tail_swing_max_mm, articulation_min_deg, cab_gap_min_mm, rail_gap_min_mm));
     }
 
     fn questions(&mut self, answers: Option<&pb::Answers>) {
         self.take(answers.is_some());
         let Some(answers) = answers else { return };
-        let pb::Answers {
-            maker_points_used,
-            near_fuel,
-            guard_removed,
-            lamp_hidden,
-            rust_at_mounts,
-            recall_open,
-            captive_nut_loose,
-            chains_on_ball_mount,
-            raises_gvwr,
-            mass_label_planned,
-            alterer_label_planned,
-            beyond_readily_attachable,
-            pressure_at_placard,
-            earths_joined,
-            plate_lamp_moved,
-            plate_lamp_tested,
-            wired_elsewhere,
-        } = *answers;
-        self.answers(&[
-            maker_points_used,
-            near_fuel,
-            guard_removed,
-            lamp_hidden,
-            rust_at_mounts,
-            recall_open,
-            captive_nut_loose,
-            chains_on_ball_mount,
-            raises_gvwr,
-            mass_label_planned,
-            alterer_label_planned,
-            beyond_readily_attachable,
-            pressure_at_placard,
-            earths_joined,
-            plate_lamp_moved,
-            plate_lamp_tested,
-            wired_elsewhere,
-        ]);
+        self.answers(&every!(Answers of answers: maker_points_used, near_fuel, guard_removed, lamp_hidden, rust_at_mounts, recall_open, captive_nut_loose, chains_on_ball_mount, raises_gvwr, mass_label_planned, alterer_label_planned, beyond_readily_attachable, pressure_at_placard, earths_joined, plate_lamp_moved, plate_lamp_tested, wired_elsewhere));
     }
 
     fn take(&mut self, value: impl Hash) {
